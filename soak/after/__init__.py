@@ -1,0 +1,1 @@
+"""After the soak: welding, heat treating. Empty until its issue."""

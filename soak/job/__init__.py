@@ -1,0 +1,1 @@
+"""What the smith has and wants, read from TOML into frozen dataclasses."""

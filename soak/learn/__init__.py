@@ -1,0 +1,1 @@
+"""Learning from results. Empty until its issue."""

@@ -1,0 +1,1 @@
+"""The wire: Modbus frames to a controller."""

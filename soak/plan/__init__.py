@@ -1,0 +1,1 @@
+"""From a target carbon to segments."""

@@ -1,0 +1,1 @@
+"""What happens inside this canister: a fold over the temperature trace."""

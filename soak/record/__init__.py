@@ -1,0 +1,1 @@
+"""One SQLite file per run."""

@@ -1,0 +1,1 @@
+"""Time passes here and nowhere else."""

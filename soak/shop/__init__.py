@@ -1,0 +1,1 @@
+"""The shop's memory and habits: puts the parts together."""
