@@ -64,3 +64,13 @@ class Recorder(Protocol):
     def close(self, time_s: float, ended: str, summary: Mapping[str, Any]) -> None:
         """The last word: complete | tripped | stopped | interrupted, and the summary shown to people."""
         ...
+
+
+class Person(Protocol):
+    """Somebody near the oven: what was said since the last tick, and for how long nothing was heard (wall time)."""
+
+    def heard(self) -> tuple[str, ...]:
+        """Words said: "alive" (a sign of life), "safe" (make it safe), "ack"; free notes pass as they are recorded."""
+        ...
+
+    def silent_s(self) -> float: ...

@@ -1,0 +1,66 @@
+"""Where pack meets steel: closes the surface of each diffusion stage. Pure.
+
+Carbon flows as fast as charcoal turns CO2 back into CO. The law is met exactly: the diffusion stage gives the surface
+node as p + q J, and a scalar Newton per profile finds the J that the pack can deliver there.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from soak.physics import surface as law
+from soak.physics.activity import A1_K, Alloy, acm, carbon_at, ln_activity, ln_activity_slope
+from soak.physics.diffusion import Close, hold_surface, transfer
+from soak.process.charge import STEEL_DENSITY, Charge
+
+Array = NDArray[np.float64]
+
+CARBON_KG_PER_MOL = 0.012011
+LEAST_CARBON, MOST_CARBON = 1e-7, 0.05  # mass fractions between which the surface is sought
+SETTLED = 1e-11
+
+
+def close(charge: Charge, piece_k: Array, co: Array, catalyst: Array) -> Close:
+    """The closure for one process step. piece_k (member, piece) K; co and catalyst (member,)."""
+    austenite = piece_k > A1_K.value
+    stated = charge.surface
+    shift = charge.ln_activity[:, None]
+    if stated is None:
+        g = law.conductance(
+            piece_k,
+            co[:, None],
+            catalyst[:, None],
+            charge.pack_conductance[:, None],
+            charge.grain_m,
+            charge.depth_s,
+        )
+        return _pack(charge.alloy, piece_k, shift, austenite * g, co[:, None])
+    if stated.kind == "potential":
+        return transfer(stated.value, np.where(austenite, stated.beta_m_s or 0.0, 0.0))
+    if stated.kind == "activity":
+        held = hold_surface(carbon_at(np.log(stated.value) - shift, piece_k, charge.alloy))
+    else:
+        held = hold_surface(stated.value)
+    return lambda p, q: np.where(austenite, held(p, q), 0.0)
+
+
+def _pack(alloy: Alloy, kelvin: Array, shift: Array, conductance: Array, co: Array) -> Close:
+    """The pack's own law (`carbon_flux`). No carbon leaves in a shut canister; the surface is capped at cementite."""
+    cap = acm(kelvin)
+    per_metre = CARBON_KG_PER_MOL / STEEL_DENSITY
+
+    def solve(p: Array, q: Array) -> Array:
+        least, reach = np.maximum(p, LEAST_CARBON), q * per_metre
+        w = least
+        for _ in range(40):
+            flux, slope = law.carbon_flux(conductance, kelvin, co, ln_activity(w, kelvin, alloy) + shift)
+            slope *= ln_activity_slope(w, kelvin, alloy)
+            before = w
+            w = np.clip(w + (p + reach * flux - w) / (1.0 - reach * slope), least, MOST_CARBON)
+            if np.abs(w - before).max() < SETTLED:
+                break
+        # the flux from the law itself: what is taken up and what stands in the iron then agree to rounding
+        return np.clip(per_metre * flux, 0.0, np.maximum(cap - p, 0.0) / q)
+
+    return solve

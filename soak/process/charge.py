@@ -1,0 +1,201 @@
+"""The charge: everything about this canister that does not change while time passes, as arrays. Pure.
+
+Built once from a job and its draws by `build`. Leading axis: member. Pieces: every kind of stock appears twice, at the
+wall and in the core, because the two are not heated alike.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from soak.job.job import Job
+from soak.job.pack import Surface
+from soak.job.packing import Fit
+from soak.job.stock import Stock
+from soak.physics import energizer
+from soak.physics.activity import Alloy, alloy
+from soak.physics.diffusion import Grid, grid, stack
+from soak.process.draws import Draws
+from soak.process.heat import HeatModel, heat_model
+
+Array = NDArray[np.float64]
+
+STEEL_DENSITY = 7870.0  # kg/m3 at room temperature; lengths too are those at room temperature (both neglect 1.2 %)
+VOID_SHARE = 0.69  # of the pack's volume: between the grains and inside them (computed from 230 kg/m3 of charcoal)
+NODES = 31
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One kind of stock at one place. label as shown to people; count: how many it stands for."""
+
+    label: str
+    stock: Stock
+    where: Literal["wall", "core"]
+    half_m: float
+    count: float
+    mass_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Gas:
+    """The room between the grains and what comes in and out of it.
+
+    void_m3; leak [m], shape (member,): area over length of every path to the outside, so that leak * D is m3/s.
+    lime_mol, barium_mol, volatile_mol: gas (CO or like it) each could still make, mol.
+    """
+
+    void_m3: float
+    leak: Array
+    lime_mol: float
+    barium_mol: float
+    volatile_mol: float
+
+
+@dataclass(frozen=True, slots=True)
+class Charge:
+    """See the module. Shapes: member m, piece p, node n."""
+
+    pieces: tuple[Piece, ...]
+    grid: Grid  # (p, n)
+    alloy: Alloy  # (p,), as are start and depth_s
+    start: Array
+    depth_s: Array  # thickness of pack that feeds each piece [m]
+    heat: HeatModel
+    gas: Gas
+    catalyst: float
+    energizer: dict[str, float]
+    grain_m: float
+    surface: Surface | None
+    pack_conductance: Array  # (m,) and so on: the draws, in SI
+    offset_k: Array
+    diffusivity: Array
+    ln_activity: Array
+    scaling: Array
+    local: Array
+    wall_m: Array  # (m,) as new, with its tolerance
+    wall_lost_m: float
+    material: str
+    measured: Literal["oven", "charge"]
+    weights: Array
+
+    @property
+    def members(self) -> int:
+        return len(self.weights)
+
+    def member(self, index: int) -> Charge:
+        """The same charge with one member only."""
+        i = slice(index, index + 1)
+        return replace(
+            self,
+            heat=self.heat.member(index),
+            gas=replace(self.gas, leak=self.gas.leak[i]),
+            **{
+                name: getattr(self, name)[i]
+                for name in (
+                    "pack_conductance",
+                    "offset_k",
+                    "diffusivity",
+                    "ln_activity",
+                    "scaling",
+                    "local",
+                    "wall_m",
+                    "weights",
+                )
+            },
+        )
+
+
+def build(job: Job, fit: Fit, draws: Draws, measured: Literal["oven", "charge"] = "oven", wall_lost_m: float = 0.0) -> Charge:
+    """Turn a job into arrays.
+
+    Args:
+        job: what the smith has.
+        fit: how it lies in the canister (steel share, volume of the pack).
+        draws: the ensemble.
+        measured: what the readings are: the oven's couple, or the iron's own temperature.
+        wall_lost_m: what earlier soaks took from the wall.
+    """
+    pieces = tuple(p for i, s in enumerate(job.stock) for p in _pieces(i, s, job))
+    alloys = [alloy(p.stock.iron.composition) for p in pieces]
+    pack = job.pack
+    pack_kg = fit.pack_volume_m3 * pack.density
+    made = {name: pack_kg * share for name, share in pack.energizer.items()}
+    gas = Gas(
+        void_m3=fit.pack_volume_m3 * VOID_SHARE,
+        leak=_leak(job, draws),
+        lime_mol=made.get("CaCO3", 0.0) * energizer.co_per_kg("CaCO3") * (1.0 - pack.reuse),
+        barium_mol=made.get("BaCO3", 0.0) * energizer.co_per_kg("BaCO3") * (1.0 - 0.5 * pack.reuse),
+        volatile_mol=pack_kg * pack.volatiles * energizer.VOLATILE_GAS.value * (1.0 - pack.reuse),
+    )
+    return Charge(
+        pieces=pieces,
+        grid=stack(tuple(grid("round" if p.stock.shape == "round" else "strip", p.half_m, NODES) for p in pieces)),
+        alloy=Alloy(*(np.array([getattr(a, f) for a in alloys]) for f in ("sites", "a", "b", "g"))),
+        start=np.array([p.stock.iron.carbon for p in pieces]),
+        depth_s=np.array([_feeding_depth(p, job) for p in pieces]),
+        heat=heat_model(job, fit, draws["pack_conductivity"], pieces_where=tuple(p.where for p in pieces)),
+        gas=gas,
+        catalyst=energizer.catalyst(pack.energizer, pack.reuse, pack.uses),
+        energizer=pack.energizer,
+        grain_m=pack.grain_m,
+        surface=pack.surface,
+        pack_conductance=draws["pack_conductance"],
+        offset_k=draws["temperature_offset_k"],
+        diffusivity=draws["diffusivity"],
+        ln_activity=draws["ln_activity"],
+        scaling=draws["scaling_rate"],
+        local=draws["local_factor"],
+        wall_m=job.canister.wall_m * draws["wall_thickness"],
+        wall_lost_m=wall_lost_m,
+        material=job.canister.material,
+        measured=measured,
+        weights=draws.weights,
+    )
+
+
+def _pieces(index: int, stock: Stock, job: Job) -> list[Piece]:
+    """The stock at the wall and in the core; touching pieces are one piece of the summed thickness."""
+    touching = max(1, min(job.packing.touching, stock.count)) if stock.shape == "strip" else 1
+    half = 0.5 * stock.thickness_m * touching
+    if stock.shape == "round":
+        section = np.pi * half**2
+    else:
+        section = stock.thickness_m * stock.width_m
+    mass = float(section) * stock.length_m * STEEL_DENSITY
+    name = f"{index + 1}"
+    if stock.count == 1:
+        return [Piece(f"{name} core", stock, "core", half, 1.0, mass)]
+    core = stock.count / 2.0
+    return [
+        Piece(f"{name} wall", stock, "wall", half, stock.count - core, mass),
+        Piece(f"{name} core", stock, "core", half, core, mass),
+    ]
+
+
+def _feeding_depth(piece: Piece, job: Job) -> float:
+    """Thickness of pack that turns CO2 back for one face: half the gap between pieces, or the cover at the wall."""
+    half_gap = 0.5 * job.packing.gap_m
+    if sum(s.count for s in job.stock) <= job.packing.touching:
+        return job.packing.cover_m
+    return half_gap if piece.where == "core" else 0.5 * (half_gap + job.packing.cover_m)
+
+
+def _leak(job: Job, draws: Draws) -> Array:
+    """Area over length [m] of the vent (known) and of the lute's crack (drawn). Shape (member,).
+
+    A hole has an end correction of 0.8 diameters in all, because gas must also reach its mouths (memory).
+    """
+    canister = job.canister
+    vent = canister.vent
+    open_path = 0.0
+    if vent.kind != "none":
+        area = 0.25 * np.pi * vent.diameter_m**2
+        open_path = area / (max(vent.length_m, canister.wall_m) + 0.8 * vent.diameter_m)
+    crack = canister.lute_gap_m * canister.lute_m / canister.lute_depth_m
+    leak: Array = open_path + crack * draws["lute_leakage"]
+    return leak

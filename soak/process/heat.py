@@ -1,0 +1,131 @@
+"""Heat from the oven through the canister's wall and the pack to the pieces: a cylinder of rings. Pure.
+
+The steel is smeared over the rings (more heat to carry, better conduction). One implicit step serves all members.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from soak.job.job import Job
+from soak.job.packing import Fit
+from soak.physics import heat as law
+from soak.physics.tridiagonal import solve
+
+Array = NDArray[np.float64]
+
+RINGS = 10
+TABLE_K = np.arange(250.0, 1701.0, 2.0)
+WALL_DENSITY = 7800.0
+BRICK_DENSITY = 2000.0  # fireclay, memory
+BRICK_HEAT = 1000.0
+
+
+@dataclass(frozen=True, slots=True)
+class HeatModel:
+    """Geometry per metre of cylinder and radian; properties as tables over TABLE_K.
+
+    capacity: dry pack and steel, J/m3K. sink: what drying and calcining add on first heating, J/m3K.
+    wall_capacity: J/m2K of wall by temperature. conductivity W/mK (before the drawn multiplier, shape (member,)).
+    at: shape (piece, RINGS + 1): weights that pick each piece's temperature out of [wall, outer ring ... centre].
+    """
+
+    radius_m: float
+    wall_gain: float
+    capacity: Array
+    sink: Array
+    wall_capacity: Array
+    conductivity: Array
+    multiplier: Array
+    emissivity: float
+    at: Array
+    ring_volume: Array
+    ring_face: Array
+
+    def member(self, index: int) -> HeatModel:
+        return replace(self, multiplier=self.multiplier[index : index + 1])
+
+
+def heat_model(job: Job, fit: Fit, multiplier: Array, pieces_where: tuple[str, ...]) -> HeatModel:
+    """The canister as an equivalent round one (pack_heat shape rule), with its true wall area kept."""
+    can, pack = job.canister, job.pack
+    if can.form == "pipe":
+        inner = 0.5 * can.diameter_m - can.wall_m
+        c = 0.5 * (can.length_m - can.bottom_m - can.lid_m)
+        radius = float((inner**-2.0 + law.equivalent_radius(c) ** -2.0) ** -0.5)
+        surface_over_volume = 2.0 / inner + 1.0 / c
+    else:
+        a = 0.5 * (can.width_m - 2 * can.wall_m)
+        b = 0.5 * (can.height_m - can.bottom_m - can.lid_m)
+        c = 0.5 * (can.length_m - 2 * can.wall_m)
+        radius = float(law.equivalent_radius(a, b, c))
+        surface_over_volume = 1.0 / a + 1.0 / b + 1.0 / c
+    phi = fit.steel_fraction
+    lime = pack.energizer.get("CaCO3", 0.0) * (1.0 - pack.reuse)
+    capacity = (1.0 - phi) * pack.density * law.charcoal_heat(TABLE_K) + phi * 7800.0 * law.steel_heat(TABLE_K)
+    sink = (1.0 - phi) * pack.density * (lime * law.lime_sink(TABLE_K) + pack.moisture * law.water_sink(TABLE_K))
+    if can.material == "fireclay":
+        wall_capacity = np.full_like(TABLE_K, can.wall_m * BRICK_DENSITY * BRICK_HEAT)
+    else:
+        wall_capacity = can.wall_m * WALL_DENSITY * law.steel_heat(TABLE_K)
+    edges = np.linspace(radius, 0.0, RINGS + 1)
+    middles = 0.5 * (edges[1:] + edges[:-1])
+    depth = np.concatenate(([0.0], radius - middles))
+    at = np.array([_pick(min(job.packing.cover_m, 0.8 * radius) if w == "wall" else radius, depth) for w in pieces_where])
+    return HeatModel(
+        radius_m=radius,
+        wall_gain=surface_over_volume * radius / 2.0,
+        capacity=capacity,
+        sink=sink,
+        wall_capacity=wall_capacity,
+        conductivity=law.pack_conductivity(TABLE_K, pack.grain_m) * (1.0 + phi) / (1.0 - phi),
+        multiplier=multiplier,
+        emissivity=0.8,
+        at=at,
+        ring_volume=middles * (radius / RINGS),
+        ring_face=edges[:-1] / np.where(np.arange(RINGS) == 0, 0.5 * radius / RINGS, radius / RINGS),
+    )
+
+
+def _pick(target: float, depth: Array) -> Array:
+    """Weights that interpolate linearly at `target` depth below the wall; beyond the last ring: the last ring."""
+    weights = np.zeros(len(depth))
+    j = int(np.clip(np.searchsorted(depth, target), 1, len(depth) - 1))
+    share = float(np.clip((target - depth[j - 1]) / (depth[j] - depth[j - 1]), 0.0, 1.0))
+    weights[j - 1], weights[j] = 1.0 - share, share
+    return weights
+
+
+def _table(values: Array, kelvin: Array) -> Array:
+    """Linear interpolation over TABLE_K, flat outside."""
+    looked: Array = np.interp(kelvin, TABLE_K, values)
+    return looked
+
+
+def step(model: HeatModel, nodes: Array, peak: Array, oven_k: Array, dt: float) -> Array:
+    """Temperatures of [wall, rings from outside in] after dt, backward Euler. Shapes (member, RINGS + 1), K.
+
+    Backward Euler keeps a ramp's lag exactly; its error is a blur of order dt, small beside the charge's own 1000 s.
+    `peak` is the highest temperature each node has seen: water and lime take their heat once.
+    """
+    conductivity = _table(model.conductivity, nodes[:, 1:]) * model.multiplier[:, None]
+    face = conductivity * model.ring_face
+    face[:, 1:] = 0.5 * (conductivity[:, 1:] + conductivity[:, :-1]) * model.ring_face[1:]
+    heat = _table(model.capacity, nodes[:, 1:])
+    heat += np.where(nodes[:, 1:] >= peak[:, 1:] - 0.5, _table(model.sink, nodes[:, 1:]), 0.0)
+    storage = np.empty_like(nodes)
+    gain = model.radius_m * model.wall_gain
+    storage[:, 0] = _table(model.wall_capacity, nodes[:, 0]) * (gain / dt)
+    storage[:, 1:] = heat * (model.ring_volume / dt)
+    exchange = law.wall_exchange(oven_k, nodes[:, 0], model.emissivity) * gain
+    off = np.zeros_like(nodes)
+    np.negative(face, out=off[:, :-1])
+    diagonal = storage - off
+    diagonal[:, 1:] -= off[:, :-1]
+    diagonal[:, 0] += exchange
+    right = storage * nodes
+    right[:, 0] += exchange * oven_k
+    return solve(diagonal, off, right[None])[0]

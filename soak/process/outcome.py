@@ -1,0 +1,161 @@
+"""What a state says, in the words people use: carbon by place, case depth, wall, chances. Pure.
+
+A band is (low, mid, high): the 10 % point, member 0, the 90 % point of the ensemble.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from soak.job.target import Target
+from soak.process.charge import Charge
+from soak.process.state import ZERO_C, State
+
+Array = NDArray[np.float64]
+
+CASE_CARBON = 0.004  # case depth is measured to 0.40 % C unless the job says otherwise
+LOW, HIGH = 0.10, 0.90
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    low: float
+    mid: float
+    high: float
+
+    def scaled(self, factor: float) -> Band:
+        return Band(self.low * factor, self.mid * factor, self.high * factor)
+
+    def as_dict(self, digits: int = 4) -> dict[str, float]:
+        return {k: round(getattr(self, k), digits) for k in ("low", "mid", "high")}
+
+
+def band(values: Array, weight: Array) -> Band:
+    """Band of one quantity over the members. values, weight: shape (member,).
+
+    >>> band(np.array([2.0, 1.0, 3.0]), np.ones(3)).mid
+    2.0
+    """
+    order = np.argsort(values)
+    total = np.cumsum(weight[order])
+    if total[-1] <= 0.0:
+        return Band(float("nan"), float("nan"), float("nan"))
+    middle = (total - 0.5 * weight[order]) / total[-1]
+    low, high = np.interp([LOW, HIGH], middle, values[order])
+    mid = float(values[0])
+    return Band(min(float(low), mid), mid, max(float(high), mid))
+
+
+def mean(charge: Charge, state: State) -> Array:
+    """Mean carbon of each piece, shape (member, piece)."""
+    value: Array = np.einsum("mpn,pn->mp", state.carbon, charge.grid.weight)
+    return value
+
+
+def surface(state: State) -> Array:
+    return state.carbon[..., 0]
+
+
+def centre(state: State) -> Array:
+    return state.carbon[..., -1]
+
+
+def at_depth(charge: Charge, state: State, depth_m: float) -> Array:
+    """Carbon at a depth below the surface, shape (member, piece)."""
+    carbon, x = state.carbon, charge.grid.depth
+    out = np.empty(carbon.shape[:2])
+    for p in range(carbon.shape[1]):
+        j = int(np.clip(np.searchsorted(x[p], depth_m), 1, x.shape[1] - 1))
+        share = min(1.0, (depth_m - x[p, j - 1]) / (x[p, j] - x[p, j - 1]))
+        out[:, p] = carbon[:, p, j - 1] * (1.0 - share) + carbon[:, p, j] * share
+    return out
+
+
+def case_depth(charge: Charge, state: State, carbon: float = CASE_CARBON) -> Array:
+    """Depth [m] at which the carbon has fallen to `carbon`; 0 if the surface is poorer, the centre if all is richer."""
+    x = charge.grid.depth[None]
+    above = state.carbon >= carbon
+    inside = np.cumprod(above, axis=-1).sum(axis=-1)  # nodes from the surface that are richer
+    j = np.clip(inside, 1, x.shape[-1] - 1)
+    take = lambda a, i: np.take_along_axis(np.broadcast_to(a, state.carbon.shape), i[..., None], -1)[..., 0]  # noqa: E731
+    upper, lower = take(state.carbon, j - 1), take(state.carbon, j)
+    fall = np.maximum(upper - lower, 1e-12)
+    depth = take(x, j - 1) + np.clip((upper - carbon) / fall, 0.0, 1.0) * (take(x, j) - take(x, j - 1))
+    value: Array = np.where(inside == 0, 0.0, np.where(inside == x.shape[-1], x[..., -1], depth))
+    return value
+
+
+def reached(charge: Charge, state: State, target: Target) -> Array:
+    """The quantity the target speaks of, shape (member, piece)."""
+    if target.where == "surface":
+        return surface(state)
+    if target.where == "centre":
+        return centre(state)
+    if target.where == "depth":
+        return at_depth(charge, state, target.depth_m or 0.0)
+    return mean(charge, state)
+
+
+def slowest(charge: Charge, state: State, target: Target) -> int:
+    """Index of the piece that is furthest behind, by the central estimate."""
+    return int(np.argmin(reached(charge, state, target)[0]))
+
+
+def chance_in_tolerance(charge: Charge, state: State, target: Target, piece: int) -> float:
+    """Share of the ensemble that lands inside the target's tolerance, for one piece."""
+    if target.where == "depth" and target.depth_tolerance_m is not None:
+        off = case_depth(charge, state, target.carbon)[:, piece] - (target.depth_m or 0.0)
+        inside = np.abs(off) <= target.depth_tolerance_m
+    else:
+        inside = np.abs(reached(charge, state, target)[:, piece] - target.carbon) <= target.tolerance
+    total = state.weight.sum()
+    return float((state.weight * inside).sum() / total) if total > 0 else 0.0
+
+
+def wall_lost(charge: Charge, state: State) -> Array:
+    """Mean metal lost from the outside of the wall in this soak [m], shape (member,)."""
+    lost: Array = np.sqrt(state.growth)
+    return lost
+
+
+def wall_left(charge: Charge, state: State) -> Array:
+    """Wall left at the thinnest spot [m], shape (member,): the loss so far times the local factor."""
+    left: Array = charge.wall_m - charge.local * (charge.wall_lost_m + wall_lost(charge, state))
+    return left
+
+
+def breach_chance(charge: Charge, state: State) -> float:
+    """Share of the ensemble whose thinnest spot has gone through."""
+    total = state.weight.sum()
+    return float((state.weight * (wall_left(charge, state) <= 0.0)).sum() / total) if total > 0 else 0.0
+
+
+def numbers(charge: Charge, state: State) -> dict[str, Any]:
+    """One line of the carbon trace: bands per piece, charge temperatures, wall, CO. As the run file keeps it."""
+    w = state.weight
+    quantities = {
+        "mean_carbon_pct": 100.0 * mean(charge, state),
+        "surface_carbon_pct": 100.0 * surface(state),
+        "centre_carbon_pct": 100.0 * centre(state),
+        "case_depth_mm": 1000.0 * case_depth(charge, state),
+    }
+    core, wall = charge_c(state)
+    return {
+        "pieces": [
+            {"piece": piece.label} | {name: band(value[:, i], w).as_dict(5) for name, value in quantities.items()}
+            for i, piece in enumerate(charge.pieces)
+        ],
+        "charge_core_c": round(core, 2),
+        "charge_wall_c": round(wall, 2),
+        "wall_left_mm": band(1000.0 * wall_left(charge, state), w).as_dict(4),
+        "pco": round(float(state.co[0]), 4),
+    }
+
+
+def charge_c(state: State) -> tuple[float, float]:
+    """Central estimate of the charge's core and of its part next to the wall [degC]."""
+    return float(state.nodes[0, -1]) - ZERO_C, float(state.nodes[0, 1]) - ZERO_C
