@@ -149,6 +149,8 @@ def _physics(charge: Charge, state: State) -> State:
     decay = energizer.decay_rate(charge.energizer, pack_k)
     catalyst = np.where(state.catalyst > 1.0, 1.0 + (state.catalyst - 1.0) * np.exp(-decay * dt), state.catalyst)
 
+    felt = 1.0 + (catalyst - 1.0) * energizer.heat_factor(charge.energizer, pack_k)
+
     carbon, trend, carbon_in = state.carbon, state.trend, state.carbon_in
     if mean_k.max() > A1_K.value:
         # below A1 nothing moves; carbon above the Acm line stands as cementite and does not speed up diffusion
@@ -161,7 +163,7 @@ def _physics(charge: Charge, state: State) -> State:
             dt,
             charge.grid,
             lambda w: speed * austenite_at(np.clip(w, 0.0, limit), at),
-            boundary.close(charge, mean_k, 0.5 * (state.co + co), catalyst),
+            boundary.close(charge, mean_k, 0.5 * (state.co + co), felt),
         )
         trend = (carbon - state.carbon) / dt
         carbon_in = state.carbon_in + taken

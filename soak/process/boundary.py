@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from soak.physics import surface as law
-from soak.physics.activity import A1_K, Alloy, acm, carbon_at, ln_activity, ln_activity_slope
+from soak.physics.activity import A1_K, Alloy, acm, activity_at, activity_coefficients, carbon_at
 from soak.physics.diffusion import Close, hold_surface, transfer
 from soak.process.charge import STEEL_DENSITY, Charge
 
@@ -47,15 +47,16 @@ def close(charge: Charge, piece_k: Array, co: Array, catalyst: Array) -> Close:
 
 def _pack(alloy: Alloy, kelvin: Array, shift: Array, conductance: Array, co: Array) -> Close:
     """The pack's own law (`carbon_flux`). No carbon leaves in a shut canister; the surface is capped at cementite."""
-    cap = acm(kelvin)
+    cap, at = acm(kelvin), activity_coefficients(kelvin, alloy)
     per_metre = CARBON_KG_PER_MOL / STEEL_DENSITY
 
     def solve(p: Array, q: Array) -> Array:
         least, reach = np.maximum(p, LEAST_CARBON), q * per_metre
         w = least
         for _ in range(40):
-            flux, slope = law.carbon_flux(conductance, kelvin, co, ln_activity(w, kelvin, alloy) + shift)
-            slope *= ln_activity_slope(w, kelvin, alloy)
+            ln_a, per_carbon = activity_at(w, at)
+            flux, slope = law.carbon_flux(conductance, kelvin, co, ln_a + shift)
+            slope *= per_carbon
             before = w
             w = np.clip(w + (p + reach * flux - w) / (1.0 - reach * slope), least, MOST_CARBON)
             if np.abs(w - before).max() < SETTLED:

@@ -17,6 +17,10 @@ class Pace:
     interval_s: float = 0.0
     change_c: float = 0.0
 
+    def lead_s(self, tick_s: float) -> float:
+        """How far to look ahead so that a staircase straddles the line; without spacing: to the next tick."""
+        return 0.5 * self.interval_s if self.interval_s > 0.0 else tick_s
+
 
 def pace_for(plan: Plan, interval_s: float, change_c: float, per_run: int) -> Pace:
     """Coarsen the steps so that all ramps of the plan fit in four fifths of the writes allowed."""
@@ -30,28 +34,34 @@ def pace_for(plan: Plan, interval_s: float, change_c: float, per_run: int) -> Pa
     return Pace(interval_s, max(change_c, rises / (0.8 * per_run)))
 
 
-def wanted(segment: Segment, begin_c: float, elapsed_s: float, lead_s: float, oven_c: float | None) -> float:
-    """The setpoint for this moment [degC]; `lead_s` looks ahead so that a staircase straddles the line.
+def wanted(
+    segment: Segment, begin_c: float, elapsed_s: float, oven_c: float | None, pace: Pace = Pace(), tick_s: float = 0.0
+) -> float:
+    """The setpoint for this moment [degC].
 
-    >>> wanted(Segment("ramp", 950.0, "temperature", 3.1, 300.0), 20.0, 3600.0, 0.0, None)
+    >>> wanted(Segment("ramp", 950.0, "temperature", 3.1, 300.0), 20.0, 3600.0, None)
     320.0
     """
     if segment.kind != "ramp" or segment.rate_c_per_h is None:
         return segment.to_c
-    moved = segment.rate_c_per_h * (elapsed_s + lead_s) / 3600.0
-    if segment.to_c >= begin_c:
+    moved = segment.rate_c_per_h * (elapsed_s + pace.lead_s(tick_s)) / 3600.0
+    if segment.to_c < begin_c:
+        value = max(begin_c - moved, segment.to_c)
+    else:
         value = min(begin_c + moved, segment.to_c)
-        return value if oven_c is None else min(value, max(oven_c + AHEAD_MOST_C, begin_c))
-    return max(begin_c - moved, segment.to_c)
+        if oven_c is not None:
+            value = min(value, max(oven_c + AHEAD_MOST_C, begin_c))
+    # no step smaller than the controller is worth may remain at the end
+    return segment.to_c if abs(segment.to_c - value) < pace.change_c else value
 
 
-def worth_writing(pace: Pace, asked_c: float | None, asked_s: float, value_c: float, now_s: float, last: bool) -> bool:
-    """Whether `value_c` should be written now. `last`: it is where the segment ends, so small steps count too."""
+def worth_writing(pace: Pace, asked_c: float | None, asked_s: float, value_c: float, now_s: float) -> bool:
+    """Whether `value_c` should be written now, `asked_c` having been written at `asked_s`."""
     if asked_c is None:
         return True
     if value_c == asked_c or now_s - asked_s < pace.interval_s:
         return False
-    return last or abs(value_c - asked_c) >= pace.change_c
+    return abs(value_c - asked_c) >= pace.change_c
 
 
 def arrived(segment: Segment, begin_c: float, oven_c: float | None) -> bool:

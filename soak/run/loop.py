@@ -7,9 +7,10 @@ world only through the Protocols of `ports`.
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, field
 
-from soak.errors import LinkError, Refused
+from soak.errors import LinkError, RecordError, Refused
 from soak.job.target import Target
 from soak.process.advance import advance, settle
 from soak.process.charge import Charge
@@ -25,7 +26,6 @@ from soak.trace import Event, Reading, Severity
 
 AT_HEAT_C = 10.0  # the soak begins when the estimated core is this close to the hold
 ATTEND_S = 900.0  # attended runs: a sign of life at least this often
-CUT_POWER = "cut power at the isolator"
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,9 +200,8 @@ def _control(r: _Run, now_s: float) -> None:
     if r.segment.kind == "cool":
         return
     pace, oven_c = r.task.pace, r.reading.oven_c if r.reading else None
-    lead_s = 0.5 * pace.interval_s if pace.interval_s > 0.0 else r.task.tick_s
-    value = wanted(r.segment, r.begin_c, now_s - r.begin_s, lead_s, oven_c)
-    if not worth_writing(pace, r.asked_c, r.asked_s, value, now_s, last=value == r.segment.to_c):
+    value = wanted(r.segment, r.begin_c, now_s - r.begin_s, oven_c, pace, r.task.tick_s)
+    if not worth_writing(pace, r.asked_c, r.asked_s, value, now_s):
         return
     row = r.recorder.intent(now_s, "setpoint", value) if r.recorder else 0
     outcome = "read back"
@@ -297,13 +296,20 @@ def _end(r: _Run, now_s: float, signal: Signal) -> None:
 
 
 def _safe(r: _Run, now_s: float) -> None:
-    """The safe end state, with an intent before and the result after. It does not wait for a broken record."""
-    row = r.recorder.intent(now_s, "make-safe", None) if r.recorder else 0
+    """The safe end state, with an intent before and the result after. A broken record never stands in its way."""
+    row = None
+    if r.recorder is not None:
+        with suppress(RecordError):
+            row = r.recorder.intent(now_s, "make-safe", None)
+    outcome = "read back"
     try:
         r.oven.make_safe()
-        outcome = "read back"
     except LinkError as error:
-        outcome = error.text
-        r.tell(now_s, "not-safe", "trip", f"the safe end state could not be proven ({error.text}): {CUT_POWER}")
-    if r.recorder:
-        r.recorder.result(row, now_s, outcome)
+        outcome = f"{error.text} {error.hint}".strip()
+        r.events.append(Event(now_s, "not-safe", "trip", f"the safe end state could not be proven: {outcome}"))
+        if r.recorder is not None:
+            with suppress(RecordError):
+                r.recorder.event(r.events[-1])
+    if r.recorder is not None and row is not None:
+        with suppress(RecordError):
+            r.recorder.result(row, now_s, outcome)
