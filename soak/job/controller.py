@@ -16,7 +16,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Signal:
-    """One quantity on the wire: register space and address, its type, scale to degC or percent, codes for no reading."""
+    """One quantity on the wire: space and wire address, type, scale to degC or percent, codes for no reading."""
 
     at: int
     kind: Literal["i16", "u16"] = "i16"

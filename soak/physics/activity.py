@@ -174,7 +174,7 @@ def activity_at(w: Array, at: AtTemperature) -> tuple[Array, Array]:
 
     >>> at = activity_coefficients(1323.15, IRON)
     >>> [round(float(x), 4) for x in activity_at(np.array(0.008), at)]
-    [-1.0521, 152.0226]
+    [-1.0521, 160.6976]
     """
     rest = 1.0 - w
     metal = at.m * rest

@@ -7,6 +7,7 @@ user of the model goes through here: planning, dry run, run, resume, re-analysis
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,7 +26,6 @@ Array = NDArray[np.float64]
 
 GRID_S = 60.0
 LONGEST_S = 300.0
-STILL_K = 6.0  # within this the oven holds still, and a step may grow to LONGEST_S
 
 
 def advance(charge: Charge, state: State, reading: Reading) -> tuple[State, tuple[Event, ...]]:
@@ -49,7 +49,7 @@ def advance(charge: Charge, state: State, reading: Reading) -> tuple[State, tupl
     while boundary_s <= now_s:
         window = _gather(window, boundary_s, window.last_k + slope * (boundary_s - window.last_s))
         length = window.last_s - window.begin_s
-        if length >= LONGEST_S or abs(window.last_k - window.begin_k) > STILL_K:
+        if length >= LONGEST_S or abs(window.last_k - window.begin_k) > charge.still_k:
             state, more = _step(charge, replace(state, window=window))
             events.extend(more)
             window = Window(boundary_s, window.last_k, boundary_s, window.last_k)
@@ -77,7 +77,7 @@ def _step(charge: Charge, state: State) -> tuple[State, tuple[Event, ...]]:
     """
     try:
         after = _physics(charge, state)
-        sound = _finite(after).all()
+        sound = bool(_finite(after).all())
     except FloatingPointError:
         sound = False
     events: list[Event] = []
@@ -116,7 +116,7 @@ def _one_by_one(charge: Charge, state: State) -> tuple[State, int]:
             fresh += int(before.weight[0] > 0.0)
             after = replace(before, weight=np.zeros(1))
         parts.append(after)
-    merged = {name: np.concatenate([getattr(part, name) for part in parts]) for name in ARRAYS}
+    merged: dict[str, Any] = {name: np.concatenate([getattr(part, name) for part in parts]) for name in ARRAYS}
     window = state.window
     assert window is not None
     return replace(state, time_s=window.last_s, **merged), fresh

@@ -82,6 +82,7 @@ class Charge:
     material: str
     measured: Literal["oven", "charge"]
     weights: Array
+    still_k: float = 6.0  # while the oven moves less than this a process step may grow to its longest
 
     @property
     def members(self) -> int:
@@ -110,7 +111,9 @@ class Charge:
         )
 
 
-def build(job: Job, fit: Fit, draws: Draws, measured: Literal["oven", "charge"] = "oven", wall_lost_m: float = 0.0) -> Charge:
+def build(
+    job: Job, fit: Fit, draws: Draws, measured: Literal["oven", "charge"] = "oven", wall_lost_m: float = 0.0
+) -> Charge:
     """Turn a job into arrays.
 
     Args:
@@ -162,10 +165,7 @@ def _pieces(index: int, stock: Stock, job: Job) -> list[Piece]:
     """The stock at the wall and in the core; touching pieces are one piece of the summed thickness."""
     touching = max(1, min(job.packing.touching, stock.count)) if stock.shape == "strip" else 1
     half = 0.5 * stock.thickness_m * touching
-    if stock.shape == "round":
-        section = np.pi * half**2
-    else:
-        section = stock.thickness_m * stock.width_m
+    section = np.pi * half**2 if stock.shape == "round" else stock.thickness_m * stock.width_m
     mass = float(section) * stock.length_m * STEEL_DENSITY
     name = f"{index + 1}"
     if stock.count == 1:

@@ -44,7 +44,9 @@ UNKNOWNS: tuple[Unknown, ...] = (
     Unknown("ln_activity", 0.0, 0.06, "sd", "spread of published activity forms", "computed"),
     # kp times or divided by 2 from centre to bound; the bound is read as the 10 % and 90 % points
     Unknown("scaling_rate", 1.0, float(np.log(2.0) / 1.2816), "ln", "published rates for plain steel", "judgement"),
-    Unknown("local_factor", 2.0, 0.25, "ln", "edges, welds, hot spots thin 1.5 to 3 times the mean", "judgement", (1.5, 3.0)),
+    Unknown(
+        "local_factor", 2.0, 0.25, "ln", "edges, welds, hot spots thin 1.5 to 3 times the mean", "judgement", (1.5, 3.0)
+    ),
     Unknown("wall_thickness", 1.0, 0.04, "sd", "rolling tolerance of plate and tube", "memory", (0.85, 1.15)),
 )
 NAMES = tuple(u.name for u in UNKNOWNS)

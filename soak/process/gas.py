@@ -1,4 +1,4 @@
-"""The gas in the pack: carbon monoxide made by energizer and charcoal, nitrogen coming back through vent and lute. Pure.
+"""The gas in the pack: CO made by energizer and charcoal, nitrogen coming back through vent and lute. Pure.
 
 CO is a state, not a purge counted once: while gas is made it rises toward 1, afterwards it falls toward what sealed air
 over charcoal gives.

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from soak.job.job import Job
+from soak.job.layout import inside_m
 from soak.job.packing import Fit
 from soak.physics import heat as law
 from soak.physics.tridiagonal import solve
@@ -52,15 +53,12 @@ class HeatModel:
 def heat_model(job: Job, fit: Fit, multiplier: Array, pieces_where: tuple[str, ...]) -> HeatModel:
     """The canister as an equivalent round one (pack_heat shape rule), with its true wall area kept."""
     can, pack = job.canister, job.pack
+    width, height, length = inside_m(can)
+    a, b, c = 0.5 * width, 0.5 * height, 0.5 * length
     if can.form == "pipe":
-        inner = 0.5 * can.diameter_m - can.wall_m
-        c = 0.5 * (can.length_m - can.bottom_m - can.lid_m)
-        radius = float((inner**-2.0 + law.equivalent_radius(c) ** -2.0) ** -0.5)
-        surface_over_volume = 2.0 / inner + 1.0 / c
+        radius = float((a**-2.0 + law.equivalent_radius(c) ** -2.0) ** -0.5)
+        surface_over_volume = 2.0 / a + 1.0 / c
     else:
-        a = 0.5 * (can.width_m - 2 * can.wall_m)
-        b = 0.5 * (can.height_m - can.bottom_m - can.lid_m)
-        c = 0.5 * (can.length_m - 2 * can.wall_m)
         radius = float(law.equivalent_radius(a, b, c))
         surface_over_volume = 1.0 / a + 1.0 / b + 1.0 / c
     phi = fit.steel_fraction
@@ -74,7 +72,9 @@ def heat_model(job: Job, fit: Fit, multiplier: Array, pieces_where: tuple[str, .
     edges = np.linspace(radius, 0.0, RINGS + 1)
     middles = 0.5 * (edges[1:] + edges[:-1])
     depth = np.concatenate(([0.0], radius - middles))
-    at = np.array([_pick(min(job.packing.cover_m, 0.8 * radius) if w == "wall" else radius, depth) for w in pieces_where])
+    at = np.array(
+        [_pick(min(job.packing.cover_m, 0.8 * radius) if w == "wall" else radius, depth) for w in pieces_where]
+    )
     return HeatModel(
         radius_m=radius,
         wall_gain=surface_over_volume * radius / 2.0,
@@ -128,4 +128,5 @@ def step(model: HeatModel, nodes: Array, peak: Array, oven_k: Array, dt: float) 
     diagonal[:, 0] += exchange
     right = storage * nodes
     right[:, 0] += exchange * oven_k
-    return solve(diagonal, off, right[None])[0]
+    after: Array = solve(diagonal, off, right[None])[0]
+    return after

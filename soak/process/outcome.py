@@ -81,7 +81,11 @@ def case_depth(charge: Charge, state: State, carbon: float = CASE_CARBON) -> Arr
     above = state.carbon >= carbon
     inside = np.cumprod(above, axis=-1).sum(axis=-1)  # nodes from the surface that are richer
     j = np.clip(inside, 1, x.shape[-1] - 1)
-    take = lambda a, i: np.take_along_axis(np.broadcast_to(a, state.carbon.shape), i[..., None], -1)[..., 0]  # noqa: E731
+
+    def take(a: Array, i: NDArray[np.int64]) -> Array:
+        picked: Array = np.take_along_axis(np.broadcast_to(a, state.carbon.shape), i[..., None], -1)[..., 0]
+        return picked
+
     upper, lower = take(state.carbon, j - 1), take(state.carbon, j)
     fall = np.maximum(upper - lower, 1e-12)
     depth = take(x, j - 1) + np.clip((upper - carbon) / fall, 0.0, 1.0) * (take(x, j) - take(x, j - 1))

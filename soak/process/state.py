@@ -17,7 +17,10 @@ from soak.process.heat import RINGS
 Array = NDArray[np.float64]
 
 ZERO_C = 273.15
-ARRAYS = tuple("carbon trend carbon_in nodes peak piece_k co lime volatile barium catalyst growth weight".split())
+ARRAYS = (
+    *("carbon", "trend", "carbon_in", "nodes", "peak", "piece_k"),
+    *("co", "lime", "volatile", "barium", "catalyst", "growth", "weight"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +69,7 @@ class State:
 
 
 def cold(charge: Charge, start_c: float = 20.0) -> State:
-    """Before anything happened: air in the pack (counted as what it becomes over hot charcoal), all at one temperature."""
+    """Before anything happened: air in the pack, counted as what it becomes over hot charcoal; one temperature."""
     m, p, n = charge.members, len(charge.pieces), charge.grid.depth.shape[-1]
     carbon = np.broadcast_to(charge.start[:, None], (m, p, n)).copy()
     kelvin = np.full((m, RINGS + 1), start_c + ZERO_C)

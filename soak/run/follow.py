@@ -22,6 +22,9 @@ class Pace:
         return 0.5 * self.interval_s if self.interval_s > 0.0 else tick_s
 
 
+EVERY_TICK = Pace()
+
+
 def pace_for(plan: Plan, interval_s: float, change_c: float, per_run: int) -> Pace:
     """Coarsen the steps so that all ramps of the plan fit in four fifths of the writes allowed."""
     rises = 0.0
@@ -35,7 +38,12 @@ def pace_for(plan: Plan, interval_s: float, change_c: float, per_run: int) -> Pa
 
 
 def wanted(
-    segment: Segment, begin_c: float, elapsed_s: float, oven_c: float | None, pace: Pace = Pace(), tick_s: float = 0.0
+    segment: Segment,
+    begin_c: float,
+    elapsed_s: float,
+    oven_c: float | None,
+    pace: Pace = EVERY_TICK,
+    tick_s: float = 0.0,
 ) -> float:
     """The setpoint for this moment [degC].
 

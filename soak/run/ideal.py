@@ -1,4 +1,4 @@
-"""An oven that does what it is asked within its limits: what planning runs on. Touches nothing but its own temperature."""
+"""An oven that does what it is asked within its limits: what planning runs on. Touches only its own temperature."""
 
 from __future__ import annotations
 

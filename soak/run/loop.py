@@ -17,7 +17,7 @@ from soak.process.charge import Charge
 from soak.process.outcome import charge_c, numbers
 from soak.process.state import State
 from soak.run import ahead, guards
-from soak.run.follow import Pace, arrived, wanted, worth_writing
+from soak.run.follow import EVERY_TICK, Pace, arrived, wanted, worth_writing
 from soak.run.ideal import Table
 from soak.run.phases import ENDED, Ended, Phase, Signal, after
 from soak.run.ports import Clock, Oven, Person, Recorder
@@ -37,7 +37,7 @@ class Task:
     target: Target
     cooling: Table
     thresholds: guards.Thresholds
-    pace: Pace = Pace()
+    pace: Pace = EVERY_TICK
     tick_s: float = 60.0
     attended: bool = False
 

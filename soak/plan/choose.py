@@ -1,0 +1,289 @@
+"""From a job to a plan: the coolest hold that puts the carbon in within the time allowed. Uses the loop, nothing else.
+
+Every hold temperature is tried by letting time pass on an ideal oven with member 0; the chosen one is then run with the
+whole ensemble. There is no second, faster model.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from soak.errors import PlanError
+from soak.job.fit import chamber_complaint, fit
+from soak.job.history import History
+from soak.job.job import Job
+from soak.job.packing import Fit
+from soak.physics.activity import alloy, carbon_at
+from soak.plan import ceiling, segments
+from soak.process import result
+from soak.process.charge import Charge, build
+from soak.process.draws import Draws, draw
+from soak.process.outcome import breach_chance, reached, slowest, wall_lost
+from soak.process.state import ZERO_C, cold
+from soak.run.clock import JumpClock
+from soak.run.guards import Thresholds
+from soak.run.ideal import IdealOven
+from soak.run.loop import Outcome, Task, run
+from soak.segments import Plan
+
+MEMBERS = 64
+TICK_S = 60.0
+HOLD_ACTIVATION_K = 18000.0  # hold time goes about as exp(this/T): 150 kJ/mol, only used to guess the next trial
+BELOW_A1_C = 700.0  # a trial need not wait for the canister to be cold
+LONGEST_HOLD_H = 24.0  # how far a hold is followed to say how long it would take
+BREACH_WARN, BREACH_REFUSE = 0.02, 0.10
+ALLOY_RATE_SPREAD = float(np.log(4.0) / 1.2816)  # alloys scale 4 times faster or slower at the 10 % and 90 % points
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One hold temperature tried with member 0. Carbon of the slowest piece, mass fraction; lengths in m."""
+
+    hold_c: float
+    hold_h: float
+    heat_on_h: float
+    met: bool
+    reached: float
+    surface: float
+    wall_lost_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A plan and all that came of it."""
+
+    job: Job
+    fit: Fit
+    draws: Draws
+    charge: Charge
+    plan: Plan
+    outcome: Outcome
+    chosen: Trial
+    trials: tuple[Trial, ...]
+    top: ceiling.Ceiling
+    overridden: str = ""
+    asked: bool = False
+
+
+def spreads(job: Job) -> dict[str, float]:
+    """What this oven and canister change about the usual doubts."""
+    out = {"temperature_offset_k": job.oven.sensor_sigma_c}
+    if job.canister.material not in ("steel", "fireclay"):
+        out["scaling_rate"] = ALLOY_RATE_SPREAD
+    return out
+
+
+def choose(
+    job: Job, history: History | None = None, at_c: float | None = None, override: str = "", members: int = MEMBERS
+) -> Planned:
+    """Plan a job.
+
+    Args:
+        job: what the smith has and wants.
+        history: what earlier soaks left behind.
+        at_c: ask for this hold temperature instead of the coolest that serves [degC].
+        override: a typed reason to accept a breach chance above 10 %.
+        members: size of the ensemble.
+
+    Raises: PlanError, with the nearest thing that works in `nearest`.
+    """
+    history = history or History()
+    fitted = _must_fit(job)
+    top = ceiling.usual(job) if at_c is None else ceiling.hard(job)
+    draws = draw(members, spreads(job))
+    one = build(job, fitted, draw(1), wall_lost_m=history.wall_lost_m)
+    if at_c is not None:
+        if not ceiling.COOLEST_C <= at_c <= top.hold_c:
+            text = (
+                f"a hold at {at_c:.0f} degC is outside {ceiling.COOLEST_C:.0f} to {top.hold_c:.0f} degC ({top.whose})"
+            )
+            raise PlanError("hold-out-of-range", text, f"ask for {top.hold_c:.0f} degC or less")
+        temperatures: tuple[float, ...] = (at_c,)
+    else:
+        temperatures = ceiling.candidates(top)
+    if top.hold_c < ceiling.COOLEST_C:
+        text = f"{top.whose} allows {top.hold_c:.0f} degC; carburizing needs {ceiling.COOLEST_C:.0f} degC or more"
+        raise PlanError("too-cool", text, "use another oven or canister, or raise temperature_max")
+    _below_saturation(job, temperatures[-1], top)
+    tried: dict[float, Trial] = {}
+
+    def attempt(hold_c: float) -> Trial:
+        if hold_c not in tried:
+            tried[hold_c] = _try(job, one, hold_c, top.hold_c)
+        return tried[hold_c]
+
+    def within(hold_c: float) -> Trial:
+        heating = segments.heating_h(segments.shape(job, hold_c, 0.0, 0.0, 0.0, top.hold_c))
+        return _try(job, one, hold_c, top.hold_c, max(job.limits.heat_on_max_h - heating, 0.0))
+
+    chosen = _coolest(job, temperatures, attempt, within, top)
+    for other in _beside(chosen.hold_c, ceiling.candidates(top)):
+        attempt(other)
+
+    charge = build(job, fitted, draws, wall_lost_m=history.wall_lost_m)
+    limit_h = job.limits.heat_on_max_h
+    plan = segments.shape(job, chosen.hold_c, chosen.hold_h, 0.0, 0.0, top.hold_c)
+    heating = segments.heating_h(plan)
+    plan = segments.shape(job, chosen.hold_c, chosen.hold_h, 0.0, limit_h - heating, top.hold_c)
+    outcome = follow(job, charge, plan)
+    plan = _measured(plan, outcome)
+    planned = Planned(
+        job,
+        fitted,
+        draws,
+        charge,
+        plan,
+        outcome,
+        chosen,
+        tuple(tried[c] for c in sorted(tried)),
+        top,
+        override,
+        at_c is not None,
+    )
+    _must_hold(planned, override)
+    return planned
+
+
+def _must_fit(job: Job) -> Fit:
+    fitted = fit(job)
+    if not fitted.fits:
+        hint = f"{fitted.count_that_fits} would fit: lay fewer, or narrow gap and cover"
+        raise PlanError("does-not-fit", fitted.text, hint, {"count_that_fits": fitted.count_that_fits})
+    complaint = chamber_complaint(job)
+    if complaint:
+        raise PlanError("canister-too-big", complaint, "use a smaller canister or another oven")
+    if job.canister.vent.kind == "none":
+        text = f"the canister {job.canister.name} declares no vent: gas made in the heat would burst it"
+        raise PlanError("no-vent", text, 'give it a hole or a tube of 3 to 6 mm, and say so: vent = { hole = "3 mm" }')
+    return fitted
+
+
+def _below_saturation(job: Job, hottest_c: float, top: ceiling.Ceiling) -> None:
+    """No pack puts in more than graphite saturation at the hottest hold allowed."""
+    if job.pack.surface is not None:
+        return
+    kelvin = hottest_c + ZERO_C
+    for stock in job.stock:
+        most = float(carbon_at(0.0, kelvin, alloy(stock.iron.composition)))
+        if job.target.carbon >= most:
+            text = (
+                f"{100 * job.target.carbon:.2f} % C is above saturation: {stock.iron.name} holds at most "
+                f"{100 * most:.2f} % at {hottest_c:.0f} degC ({top.whose})"
+            )
+            raise PlanError("above-saturation", text, "ask for less carbon", {"carbon_pct": round(90 * most, 2)})
+        if stock.iron.carbon > job.target.carbon:
+            text = f"{stock.iron.name} already holds {100 * stock.iron.carbon:.2f} % C, more than the target"
+            raise PlanError("already-there", text, "ask for more carbon, or leave this iron out")
+
+
+def _try(job: Job, one: Charge, hold_c: float, limit_c: float, longest_h: float = LONGEST_HOLD_H) -> Trial:
+    plan = segments.shape(job, hold_c, 0.0, 0.0, longest_h, limit_c)
+    outcome = follow(job, one, Plan((*plan.segments[:-1], replace(plan.segments[-1], to_c=BELOW_A1_C)), plan.limit_c))
+    i = slowest(one, outcome.state, job.target)
+    hold = next(d for d in outcome.done if d.segment.ends_on == "carbon")
+    return Trial(
+        hold_c,
+        hold.hours,
+        hold.end_s / 3600.0,
+        outcome.target_met,
+        float(reached(one, outcome.state, job.target)[0, i]),
+        float(outcome.state.carbon[0, i, 0]),
+        float(wall_lost(one, outcome.state)[0]),
+    )
+
+
+def follow(job: Job, charge: Charge, plan: Plan) -> Outcome:
+    """Let a plan's time pass on an ideal oven."""
+    task = Task(charge, plan, job.target, job.oven.cooling, Thresholds(over_c=plan.limit_c + 1.0), tick_s=TICK_S)
+    return run(task, IdealOven(job.oven), JumpClock(), None, cold(charge))
+
+
+def _coolest(
+    job: Job,
+    temperatures: tuple[float, ...],
+    attempt: Callable[[float], Trial],
+    within: Callable[[float], Trial],
+    top: ceiling.Ceiling,
+) -> Trial:
+    """The coolest temperature whose heat-on time fits: hotter is always quicker.
+
+    Hold time goes nearly as exp(E/T), so the last trial points at the next; it ends when a temperature serves and the
+    one below it is known not to.
+    """
+    limit_h = job.limits.heat_on_max_h
+
+    def serves(t: Trial) -> bool:
+        return t.met and t.heat_on_h <= limit_h + 1e-6
+
+    low, high = -1, len(temperatures) - 1  # low: fails; high: serves
+    best = attempt(temperatures[high])
+    if not serves(best):
+        raise _unreachable(job, best, within(temperatures[high]), top)
+    trial = best
+    while high - low > 1:
+        guess = _guess(trial, limit_h)
+        i = min(max(bisect_left(temperatures, guess), low + 1), high - 1)
+        trial = attempt(temperatures[i])
+        if serves(trial):
+            best, high = trial, i
+        else:
+            low = i
+    return best
+
+
+def _guess(trial: Trial, limit_h: float) -> float:
+    """Temperature [degC] at which the hold would just use up the time allowed."""
+    kelvin = trial.hold_c + ZERO_C
+    hold_h = max(limit_h - (trial.heat_on_h - trial.hold_h), 0.1)
+    shift = math.log(hold_h / max(trial.hold_h, 0.05)) / HOLD_ACTIVATION_K
+    return 1.0 / (1.0 / kelvin + shift) - ZERO_C
+
+
+def _unreachable(job: Job, best: Trial, within: Trial, top: ceiling.Ceiling) -> PlanError:
+    """Too thick, too slow or too cool: say what it would need, and what the time allowed does give (`within`)."""
+    limit_h = job.limits.heat_on_max_h
+    asked = f"{100 * job.target.carbon:.2f} % C ({job.target.where})"
+    gives = f"{limit_h:g} h of heat at {best.hold_c:.0f} degC give {100 * within.reached:.2f} %"
+    if best.met:
+        text = (
+            f"{asked} needs {best.heat_on_h:.1f} h of heat even at {best.hold_c:.0f} degC; heat_on_max is {limit_h:g} h"
+        )
+        hint = f"allow {math.ceil(best.heat_on_h * 2) / 2:g} h, use thinner stock, or ask for less: {gives}"
+    else:
+        text = f"{asked} is not reached in a hold of {LONGEST_HOLD_H:g} h at {best.hold_c:.0f} degC"
+        hint = f"use thinner stock or ask for less: {gives}"
+    nearest = {
+        "hold_c": best.hold_c,
+        "heat_on_h": round(within.heat_on_h, 2),
+        "carbon_pct": round(100 * within.reached, 3),
+    }
+    return PlanError("not-reachable", text, f"{hint}; no hotter because of {top.whose}", nearest)
+
+
+def _beside(hold_c: float, temperatures: tuple[float, ...]) -> tuple[float, ...]:
+    """Other temperatures worth showing next to the chosen one."""
+    i = temperatures.index(hold_c) if hold_c in temperatures else len(temperatures) - 1
+    return tuple(temperatures[j] for j in (i - 3, i + 3) if 0 <= j < len(temperatures))
+
+
+def _measured(plan: Plan, outcome: Outcome) -> Plan:
+    """The plan with the hours that the ideal run took."""
+    done = {d.segment: d.hours for d in outcome.done}
+    return Plan(tuple(replace(s, hours=done.get(s, s.hours)) for s in plan.segments), plan.limit_c)
+
+
+def _must_hold(planned: Planned, override: str) -> None:
+    chance = breach_chance(planned.charge, planned.outcome.state)
+    if chance > BREACH_REFUSE and not override:
+        wall = result.canister(planned.charge, planned.outcome.state, planned.job.canister)["wall_left_mm"]
+        text = (
+            f"the canister {planned.job.canister.name} would breach in {100 * chance:.0f} of 100 such soaks: "
+            f"{wall['mid']:.2f} mm of wall left at its thinnest spot ({wall['low']:.2f} to {wall['high']:.2f} mm)"
+        )
+        nearest = {"breach_chance": round(chance, 3), "hold_c": planned.chosen.hold_c}
+        raise PlanError("breach", text, 'use a thicker canister, or give a reason: --override "..."', nearest)

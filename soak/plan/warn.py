@@ -1,0 +1,182 @@
+"""What a plan should say before anybody lights anything: one code, one line each. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from soak.job.job import Job
+from soak.physics.activity import A1_K, acm
+from soak.physics.energizer import carbon_per_kg
+from soak.physics.scaling import limits
+from soak.plan.ceiling import ALKALI_MOST_C, ALKALI_SHARE, alkali_share
+from soak.plan.choose import BREACH_REFUSE, BREACH_WARN, Planned
+from soak.process.outcome import breach_chance, mean
+from soak.process.state import ZERO_C
+
+CARBON_RATIO_LEAST = 5.0
+FEO_CARBON = 0.167  # carbon eaten per FeO reduced, by mass (stoichiometry, computed)
+EDGE_RATIO = 6.0  # a strip narrower than this many thicknesses gains noticeably through its edges
+FERRITE_C = 900.0
+
+
+@dataclass(frozen=True, slots=True)
+class Warning:
+    code: str
+    text: str
+
+
+def pack_kg(planned: Planned) -> float:
+    return planned.fit.pack_volume_m3 * planned.job.pack.density
+
+
+def carbon_ratio(planned: Planned) -> float:
+    """Carbon in the pack over what the iron, its slag and the carbonates will take."""
+    pack = planned.job.pack
+    kg = pack_kg(planned)
+    charcoal = kg * (1.0 - sum(pack.energizer.values()) - pack.moisture)
+    available = charcoal * pack.fixed_carbon - kg * sum(w * carbon_per_kg(n) for n, w in pack.energizer.items())
+    rise = mean(planned.charge, planned.outcome.state)[0] - planned.charge.start
+    needed = sum(
+        p.count * p.mass_kg * (max(float(r), 0.0) + FEO_CARBON * p.stock.iron.slag_feo)
+        for p, r in zip(planned.charge.pieces, rise, strict=True)
+    )
+    return max(available, 0.0) / max(needed, 1e-9)
+
+
+def warnings(planned: Planned) -> tuple[Warning, ...]:
+    """All that apply, the gravest first."""
+    return (*_canister(planned), *_pack(planned), *_iron(planned), *_model(planned), *_always(planned.job))
+
+
+def _canister(planned: Planned) -> list[Warning]:
+    job, hold_c = planned.job, planned.chosen.hold_c
+    out = []
+    chance = breach_chance(planned.charge, planned.outcome.state)
+    if chance > BREACH_REFUSE:
+        text = f"breach in {100 * chance:.0f} of 100 such soaks, accepted because: {planned.overridden}"
+        out.append(Warning("breach-accepted", text))
+    elif chance > BREACH_WARN:
+        out.append(Warning("breach", f"breach in {100 * chance:.0f} of 100 such soaks: use a thicker canister"))
+    for limit in limits(job.canister.material):
+        if limit.severity == "warning" and hold_c + ZERO_C > limit.above_K:
+            out.append(Warning(limit.code, f"{limit.text} (hold {hold_c:.0f} degC)"))
+    if job.oven.heat == "gas":
+        text = "burnt gas scales a canister 1.2 to 1.6 times faster than air, or worse; wall figures are for air"
+        out.append(Warning("fuel-fired", text))
+    return out
+
+
+def _pack(planned: Planned) -> list[Warning]:
+    job, pack, hold_c = planned.job, planned.job.pack, planned.chosen.hold_c
+    if pack.surface is not None:
+        return [Warning("surface-stated", "the surface is stated, not computed: lute, gas and charcoal play no part")]
+    out = []
+    ratio = carbon_ratio(planned)
+    if ratio < CARBON_RATIO_LEAST:
+        out.append(
+            Warning(
+                "pack-short",
+                f"the pack holds {ratio:.1f} times the carbon needed; below 5 it runs short: more cover, less iron",
+            )
+        )
+    if alkali_share(job) > 0.0 and hold_c > ALKALI_MOST_C:
+        share = "more" if alkali_share(job) > ALKALI_SHARE else "no more"
+        text = (
+            f"above 1000 degC soda and potash leave as vapour that attacks brick and elements ({share} than 5 % here)"
+        )
+        out.append(Warning("alkali-vapour", text))
+    co = float(planned.outcome.state.co[0])
+    if not pack.energizer.get("BaCO3") and co < 0.6:
+        text = (
+            f"the energizer's gas is spent in the ramp; CO falls to {100 * co:.0f} % as air creeps in through the lute"
+        )
+        out.append(Warning("gas-spent", text))
+    if pack.caution:
+        out.append(Warning("pack-caution", pack.caution))
+    if pack.moisture > 0.02:
+        out.append(
+            Warning(
+                "damp-pack",
+                f"{100 * pack.moisture:.0f} % water in the pack: dry it, or keep the vent open in the drying hold",
+            )
+        )
+    return out
+
+
+def _iron(planned: Planned) -> list[Warning]:
+    out = []
+    state, job = planned.outcome.state, planned.job
+    hold_c = planned.chosen.hold_c
+    surface = float(state.carbon[0, :, 0].max())
+    if job.target.surface_max is not None and surface > job.target.surface_max:
+        text = f"surface {100 * surface:.2f} % C is above surface_max: use a cooler hold or a weaker pack"
+        out.append(Warning("surface-max", text))
+    if surface > float(acm(A1_K.value)):
+        text = (
+            f"surface {100 * surface:.2f} % C: slow cooling leaves a carbide network there; normalise before hardening"
+        )
+        out.append(Warning("carbide-network", text))
+    for stock in job.stock:
+        iron = stock.iron
+        p = iron.composition.get("P", 0.0)
+        if (p >= 0.003 and surface >= 0.012 and hold_c >= 1000.0) or (
+            p >= 0.005 and surface >= 0.008 and hold_c >= 950.0
+        ):
+            text = f"{iron.name}: phosphide may begin to melt ({100 * p:.2f} % P, {100 * surface:.2f} % C)"
+            out.append(Warning("phosphide-melting", text))
+        if p > 0.0:
+            text = f"{iron.name}: phosphorus takes off a few per cent of the carbon (to a factor of two); cold-short"
+            out.append(Warning("phosphorus", text))
+        if iron.slag_feo > 0.0:
+            most = 100 * FEO_CARBON * iron.slag_feo
+            text = f"{iron.name}: its slag can eat up to {most:.2f} % C and spoils weighing; not in these figures yet"
+            out.append(Warning("slag", text))
+        if stock.shape == "strip" and stock.width_m < EDGE_RATIO * stock.thickness_m:
+            out.append(
+                Warning(
+                    "edges",
+                    f"{iron.name}: strips narrower than 6 thicknesses gain more through their edges than counted",
+                )
+            )
+    if job.packing.touching > 1:
+        n = job.packing.touching
+        out.append(
+            Warning(
+                "touching",
+                f"{n} pieces touch: they carburize as one {n} times as thick and take far less",
+            )
+        )
+    if hold_c < FERRITE_C:
+        out.append(
+            Warning(
+                "ferrite-core",
+                "below 900 degC a ferrite core takes little carbon; leaving that out errs by 2 % or more",
+            )
+        )
+    return out
+
+
+def _model(planned: Planned) -> list[Warning]:
+    return [Warning(e.code, e.text) for e in planned.outcome.events if e.code in ("out-of-range", "member-frozen")]
+
+
+def _always(job: Job) -> list[Warning]:
+    out = [
+        Warning(
+            "carbon-monoxide",
+            "the vent gives off carbon monoxide, no smell: CO alarm, extraction, vent never blocked",
+        ),
+        Warning("open-cold", "open only below 60 degC: hot charcoal reignites when air reaches it"),
+        Warning(
+            "not-a-safety-device",
+            "supervision, no safety device: fit an independent limiter; local codes and licensed practice come first",
+        ),
+    ]
+    if not job.oven.controlled:
+        out.append(
+            Warning(
+                "no-controller",
+                "no controller: follow the segments by hand, log the temperature, then soak predict",
+            )
+        )
+    return out
