@@ -92,8 +92,8 @@ def _greet(said: argparse.Namespace, port: serve.Port, say: Callable[[str], None
         return
     say(
         f"A simulated {said.oven} oven listens on {port.name}, address {said.address}. "
-        f'Try: python -c "import minimalmodbus, serial; print(minimalmodbus.Instrument('
-        f"serial.serial_for_url('{port.name}', 9600, timeout=0.5), {said.address}).read_register(0, 1, signed=True))\""
+        f"Try, in another terminal: soak run plane-irons --port {port.name} --address {said.address}"
+        + (f" --rate {said.rate:g}" if said.rate != 1.0 else "")
     )
     say("Stop it with Ctrl-C.")
 

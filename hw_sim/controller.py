@@ -11,6 +11,8 @@ Registers (holding and input alike; wire addresses, 16 bits; temperatures and pe
    5  alarm_word       read    bit 0 sensor open; bit 3 high limit: the oven's own limiter has opened
    6  setpoint_max     read    0.1 degC
   16  run_command      write   0 idle, 1 run, 2 hold; reads back the last one; anything else: exception 3
+9000  marker           read    three words that only this stand-in has: 0x736F, 0x616B, and how many seconds of its
+                               world pass in one of wall time (0: its time moves at commands)
 
 Any other address, also a read that runs across the gap or a write to a register that is only read: exception 2.
 At power-up: idle, setpoint 0. Idle cuts the output at once; run takes effect at the next sample. There is no resident
@@ -25,6 +27,7 @@ from hw_sim.rtu import ILLEGAL_ADDRESS, ILLEGAL_VALUE, Refusal
 
 PV, SETPOINT_IN_USE, SETPOINT_ASKED, OUTPUT_PCT, RUN_STATE, ALARM_WORD, SETPOINT_MAX = range(7)
 RUN_COMMAND = 16
+MARKER, MARKER_WORDS = 9000, (0x736F, 0x616B)
 IDLE, RUN, HOLD = 0, 1, 2
 SENSOR_OPEN_BIT, HIGH_LIMIT_BIT = 0, 3
 NO_READING = 32767
@@ -42,6 +45,7 @@ class Controller:
         self._pv: int | None = None
         self._limiter_open = False
         self.output_pct = 0.0
+        self.rate = 0
 
     def sample(self, dt_s: float, reading_c: float | None, limiter_open: bool = False) -> None:
         """A new reading (None: sensor open) dt_s after the last; sets the output for the time until the next."""
@@ -54,6 +58,8 @@ class Controller:
 
     def read(self, at: int, count: int) -> list[int]:
         """Words from `at` on. Raises Refusal 2 when one of them is not there."""
+        if (at, count) == (MARKER, 3):
+            return [*MARKER_WORDS, self.rate]
         if at >= 0 and at + count <= RUN_COMMAND:
             words = self._first_seven()[at : at + count]
         else:

@@ -74,6 +74,7 @@ def piped(world: World, port: Port, commands: LinesIn, say: Callable[[str], None
 def by_clock(world: World, port: Port, rate: float, say: Callable[[str], None]) -> None:
     """Serve until interrupted; `rate` seconds of the world pass in one of wall time."""
     line = _Line(world, port)
+    world.runs_at(rate)
     moved_s = said_s = time.monotonic()
     while True:
         wait_s = max(0.0, moved_s + TICK_S - time.monotonic())

@@ -70,6 +70,10 @@ class World:
         self._tip_k = self._plant.seen_k()
         self._sample(0.0)
 
+    def runs_at(self, rate: float) -> None:
+        """Say at the marker register how many seconds of the world pass in one of wall time."""
+        self._controller.rate = round(rate)
+
     @property
     def time_s(self) -> float:
         """The world's time since its start [s]."""

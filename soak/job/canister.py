@@ -38,7 +38,7 @@ class Canister:
     width_m: float = 0.0
     height_m: float = 0.0
     diameter_m: float = 0.0
-    lute_gap_m: float = 0.0002
+    lute_gap_m: float = 0.00002
     lute_m: float = 0.4
     lute_depth_m: float = 0.02
     lute_dry: bool = False

@@ -25,17 +25,20 @@ def _wall_s() -> float:
 
 
 class WallClock:
-    """Real time. start_s [s]: the run's time now, above zero when a run is resumed."""
+    """Real time. start_s [s]: the run's time now, above zero when a run is resumed.
 
-    def __init__(self, start_s: float = 0.0) -> None:
-        self._zero_s = _wall_s() - start_s
+    rate: seconds of the run in one of the wall; anything but 1 is for the simulator alone.
+    """
+
+    def __init__(self, start_s: float = 0.0, rate: float = 1.0) -> None:
+        self._start_s, self._rate, self._zero_s = start_s, rate, _wall_s()
 
     def now_s(self) -> float:
-        return _wall_s() - self._zero_s
+        return self._start_s + (_wall_s() - self._zero_s) * self._rate
 
     def sleep_until(self, time_s: float) -> None:
         while (left_s := time_s - self.now_s()) > 0.0:
-            time.sleep(min(left_s, NAP.value))
+            time.sleep(min(left_s / self._rate, NAP.value))
 
 
 class JumpClock:

@@ -25,6 +25,7 @@ from soak.segments import Plan, Segment
 from soak.trace import Event, Reading, Severity
 
 AT_HEAT_C = 10.0  # the soak begins when the estimated core is this close to the hold
+SLOW_C = 600.0
 ATTEND_S = 900.0  # attended runs: a sign of life at least this often
 
 
@@ -39,6 +40,7 @@ class Task:
     thresholds: guards.Thresholds
     pace: Pace = EVERY_TICK
     tick_s: float = 60.0
+    slow_tick_s: float | None = None  # once the power is off and the oven is below SLOW_C
     attended: bool = False
 
 
@@ -143,7 +145,7 @@ def run(
         _begin(r, now_s)
         while r.phase == "running":
             _control(r, now_s)
-            clock.sleep_until(now_s + task.tick_s)
+            clock.sleep_until(now_s + _tick_s(r))
             now_s = clock.now_s()
             _poll(r, now_s, heating=r.segment.kind != "cool")
             if person is not None:
@@ -163,6 +165,12 @@ def run(
         recorder.prediction(now_s, numbers(task.charge, r.state))
     met = any(d.why == "carbon" for d in r.done)
     return Outcome(r.state, ENDED[r.phase], met, now_s, tuple(r.done), tuple(r.events), r.at_heat_s, r.power_off_s)
+
+
+def _tick_s(r: _Run) -> float:
+    oven_c = r.reading.oven_c if r.reading else None
+    slow = r.segment.kind == "cool" and oven_c is not None and oven_c < SLOW_C
+    return r.task.slow_tick_s if slow and r.task.slow_tick_s is not None else r.task.tick_s
 
 
 def _poll(r: _Run, now_s: float, heating: bool) -> None:
