@@ -93,7 +93,7 @@ def choose(
     Raises: PlanError, with the nearest thing that works in `nearest`.
     """
     history = history or History()
-    fitted = _must_fit(job)
+    fitted = must_fit(job)
     top = ceiling.usual(job) if at_c is None else ceiling.hard(job)
     draws = draw(members, spreads(job))
     one = build(job, fitted, draw(1), wall_lost_m=history.wall_lost_m)
@@ -149,7 +149,7 @@ def choose(
     return planned
 
 
-def _must_fit(job: Job) -> Fit:
+def must_fit(job: Job) -> Fit:
     fitted = fit(job)
     if not fitted.fits:
         hint = f"{fitted.count_that_fits} would fit: lay fewer, or narrow gap and cover"

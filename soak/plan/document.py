@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
+from soak.job.target import Target
 from soak.plan.choose import Planned, Trial
 from soak.plan.warn import carbon_ratio, pack_kg, warnings
 from soak.process import result
@@ -18,7 +19,7 @@ def document(planned: Planned) -> dict[str, Any]:
     out: dict[str, Any] = {
         "job": planned.job.name,
         "title": planned.job.title,
-        "target": target_text(planned),
+        "target": target_document(target),
         "segments": [segment(s) for s in plan.segments],
         "limit_c": plan.limit_c,
         "hours_total": round(plan.hours_total, 2),
@@ -37,8 +38,8 @@ def document(planned: Planned) -> dict[str, Any]:
     return out
 
 
-def target_text(planned: Planned) -> dict[str, Any]:
-    t = planned.job.target
+def target_document(t: Target) -> dict[str, Any]:
+    """What is wanted, in per cent and mm."""
     out: dict[str, Any] = {
         "carbon_pct": round(100 * t.carbon, 4),
         "where": t.where,

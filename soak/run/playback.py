@@ -5,7 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from soak.errors import UsageError
-from soak.trace import Reading
+from soak.process.advance import advance, settle
+from soak.process.charge import Charge
+from soak.process.outcome import numbers
+from soak.process.state import State
+from soak.run.ports import Recorder
+from soak.trace import Event, Reading
 
 
 class PlaybackOven:
@@ -26,3 +31,24 @@ class PlaybackOven:
 
     def make_safe(self) -> None:
         """Nothing to make safe in a recording."""
+
+
+def replay(
+    charge: Charge, state: State, oven: PlaybackOven, recorder: Recorder | None = None
+) -> tuple[State, tuple[Event, ...]]:
+    """Fold a recording through the model: the same computation as in a run, without one.
+
+    Returns the state at its end, and the model's events.
+    """
+    events: list[Event] = []
+    for time_s in oven.times:
+        reading = oven.read(time_s)
+        before_s = state.time_s
+        state, more = advance(charge, state, reading)
+        events.extend(more)
+        if recorder is not None:
+            recorder.reading(reading)
+            if state.time_s > before_s:
+                recorder.prediction(state.time_s, numbers(charge, state))
+    state, more = settle(charge, state)
+    return state, (*events, *more)

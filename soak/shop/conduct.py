@@ -25,13 +25,20 @@ from soak.run.clock import WallClock
 from soak.run.follow import Pace, pace_for
 from soak.run.guards import Thresholds
 from soak.run.loop import Outcome, Task, View, run
-from soak.run.ports import Clock, Oven, Person
+from soak.run.ports import Clock, Oven
+from soak.shop.attendance import Attendance
 from soak.shop.simulator import simulator
 
 POLL_S, DRY_POLL_S, DRY_SLOW_S = 1.0, 5.0, 60.0
 OVER_C = 25.0  # the software's trip above the plan's ceiling; an independent limiter is set a little higher
 DRY_LINE = Line(baud=115200)  # a pseudo-terminal has no speed: ask for the shortest pause between frames
 See = Callable[[View], None]
+Attend = Callable[[Store, Path], Attendance]
+
+
+def quietly(store: Store, path: Path) -> Attendance:
+    """Nobody at the keyboard: only signals and the inbox are heard."""
+    return Attendance(store, path, lambda text: None, ask_first=False, keys=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,13 +143,15 @@ def conduct(
     task: Task,
     path: Path,
     link: dict[str, Any],
-    person: Callable[[Store], Person] | None,
+    attend: Attend,
     see: See | None,
 ) -> tuple[Outcome, dict[str, Any]]:
     """One run with its run file, from the first look to the last word."""
     store = Store.create(path, header(kind, planned, link), time.monotonic)
     try:
-        outcome = run(task, oven, clock, store, cold(task.charge), person(store) if person else None, see)
+        person = attend(store, path)
+        with person.listening():
+            outcome = run(task, oven, clock, store, cold(task.charge), person, see)
         told = summary(planned, outcome, path)
         store.close(outcome.time_s, outcome.ended, told)
     except BaseException:
@@ -156,7 +165,7 @@ def dry_run(
     path: Path,
     seed: int = 0,
     faults: tuple[str, ...] = (),
-    person: Callable[[Store], Person] | None = None,
+    attend: Attend = quietly,
     see: See | None = None,
 ) -> Conducted:
     """The same loop as a real run, over real Modbus frames, on hw_sim."""
@@ -167,7 +176,7 @@ def dry_run(
         try:
             task = task_for(planned, pace_of(controller, planned), DRY_POLL_S, DRY_SLOW_S, attended=False)
             link = {"port": "hw_sim", "address": sim.address, "map": map_hash(controller), "seed": seed}
-            outcome, told = conduct(planned, "dry-run", oven, sim.clock, task, path, link, person, see)
+            outcome, told = conduct(planned, "dry-run", oven, sim.clock, task, path, link, attend, see)
         finally:
             oven.close()
     return Conducted(path, outcome, told, oven.questions, time.monotonic() - begun)
@@ -179,7 +188,7 @@ def real_run(
     port: str,
     address: int,
     rate: float,
-    person: Callable[[Store], Person],
+    attend: Attend,
     see: See | None = None,
 ) -> Conducted:
     """The real thing, attended. `rate` other than 1 was proven to belong to the simulator by the caller."""
@@ -192,7 +201,7 @@ def real_run(
         task = task_for(planned, pace_of(controller, planned), tick_s, None, attended=True)
         link = {"port": port, "address": address, "map": map_hash(controller), "rate": rate}
         clock = WallClock(rate=rate)
-        outcome, told = conduct(planned, "run", oven, clock, task, path, link, person, see)
+        outcome, told = conduct(planned, "run", oven, clock, task, path, link, attend, see)
     finally:
         oven.close()
     return Conducted(path, outcome, told, oven.questions, time.monotonic() - begun)
