@@ -10,7 +10,7 @@ from soak.cli import output as o
 from soak.cli.output import Units
 from soak.plan.choose import Planned
 from soak.process.outcome import band, charge_c, reached, slowest
-from soak.run.loop import View
+from soak.run.task import View
 
 EVERY_S = 3600.0  # of the run, between lines when there is no terminal
 

@@ -28,7 +28,8 @@ from soak.process.state import ZERO_C, cold
 from soak.run.clock import JumpClock
 from soak.run.guards import Thresholds
 from soak.run.ideal import IdealOven
-from soak.run.loop import Outcome, Task, run
+from soak.run.loop import run
+from soak.run.task import Outcome, Task
 from soak.segments import Plan
 
 MEMBERS = 64

@@ -11,77 +11,21 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 
 from soak.errors import LinkError, RecordError, Refused
-from soak.job.target import Target
 from soak.process.advance import advance, settle
 from soak.process.charge import Charge
 from soak.process.outcome import charge_c, numbers
 from soak.process.state import State
 from soak.run import ahead, guards
-from soak.run.follow import EVERY_TICK, Pace, arrived, wanted, worth_writing
-from soak.run.ideal import Table
-from soak.run.phases import ENDED, Ended, Phase, Signal, after
+from soak.run.follow import arrived, wanted, worth_writing
+from soak.run.phases import ENDED, Phase, Signal, after
 from soak.run.ports import Clock, Oven, Person, Recorder
-from soak.segments import Plan, Segment
+from soak.run.task import Done, Outcome, Task, View
+from soak.segments import Segment
 from soak.trace import Event, Reading, Severity
 
 AT_HEAT_C = 10.0  # the soak begins when the estimated core is this close to the hold
 SLOW_C = 600.0
 ATTEND_S = 900.0  # attended runs: a sign of life at least this often
-
-
-@dataclass(frozen=True, slots=True)
-class Task:
-    """What a run is about; nothing in it changes while time passes. `cooling` is the oven's power-off table."""
-
-    charge: Charge
-    plan: Plan
-    target: Target
-    cooling: Table
-    thresholds: guards.Thresholds
-    pace: Pace = EVERY_TICK
-    tick_s: float = 60.0
-    slow_tick_s: float | None = None  # once the power is off and the oven is below SLOW_C
-    attended: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Done:
-    """One segment that has ended: which, when, and why."""
-
-    segment: Segment
-    begin_s: float
-    end_s: float
-    why: str
-
-    @property
-    def hours(self) -> float:
-        return (self.end_s - self.begin_s) / 3600.0
-
-
-@dataclass(frozen=True, slots=True)
-class View:
-    """What can be seen after a tick."""
-
-    time_s: float
-    phase: Phase
-    index: int
-    reading: Reading | None
-    state: State
-    look: ahead.Look | None
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """How it ended. target_met: the hold ended on carbon. at_heat_s, power_off_s: None if that never came."""
-
-    state: State
-    ended: Ended
-    target_met: bool
-    time_s: float
-    done: tuple[Done, ...]
-    events: tuple[Event, ...]
-    at_heat_s: float | None
-    power_off_s: float | None
 
 
 @dataclass(slots=True)

@@ -24,8 +24,9 @@ from soak.record.store import Store
 from soak.run.clock import WallClock
 from soak.run.follow import Pace, pace_for
 from soak.run.guards import Thresholds
-from soak.run.loop import Outcome, Task, View, run
+from soak.run.loop import run
 from soak.run.ports import Clock, Oven
+from soak.run.task import Outcome, Task, View
 from soak.shop.attendance import Attendance
 from soak.shop.simulator import simulator
 
