@@ -11,7 +11,9 @@ from soak.cli.output import Units
 from soak.plan.choose import Planned
 from soak.process.outcome import band, charge_c, reached, slowest
 from soak.run.task import View
+from soak.trace import Event
 
+STYLES = {"alarm": "bold yellow", "trip": "bold red"}
 EVERY_S = 3600.0  # of the run, between lines when there is no terminal
 
 
@@ -27,6 +29,12 @@ def words(planned: Planned, view: View, units: Units) -> str:
     return f"{o.duration(view.time_s / 3600.0):>11}  {segment:<4}  oven {oven}  core {core}  {carbon}"
 
 
+def news(event: Event) -> str:
+    """One event as a line: when, how bad if it is, what."""
+    loud = {"alarm": "ALARM  ", "trip": "TRIP  ", "warning": "mind: "}.get(event.severity, "")
+    return f"{o.duration(event.time_s / 3600.0):>11}  {loud}{event.text}"
+
+
 @contextmanager
 def shown(planned: Planned, units: Units, quiet: bool = False) -> Iterator[Callable[[View], None]]:
     """Gives the function that the loop calls after each tick."""
@@ -39,6 +47,7 @@ def shown(planned: Planned, units: Units, quiet: bool = False) -> Iterator[Calla
 
         def line(view: View) -> None:
             nonlocal last_s
+            o.say_err(*(news(e) for e in view.news))
             if view.time_s - last_s >= EVERY_S:
                 last_s = view.time_s
                 o.say_err(words(planned, view, units))
@@ -54,6 +63,10 @@ def shown(planned: Planned, units: Units, quiet: bool = False) -> Iterator[Calla
         last_wall = [0.0]
 
         def draw(view: View) -> None:
+            for e in view.news:
+                console.print(news(e), style=STYLES.get(e.severity, ""), markup=False, soft_wrap=True)
+                if e.severity in STYLES:
+                    console.bell()
             if view.time_s - last_wall[0] >= 60.0 or view.phase != "running":
                 last_wall[0] = view.time_s
                 done = min(view.time_s, expected_s) if view.phase != "complete" else expected_s

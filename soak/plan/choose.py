@@ -115,12 +115,12 @@ def choose(
 
     def attempt(hold_c: float) -> Trial:
         if hold_c not in tried:
-            tried[hold_c] = _try(job, one, hold_c, top.hold_c)
+            tried[hold_c] = _try(job, one, hold_c)
         return tried[hold_c]
 
     def within(hold_c: float) -> Trial:
-        heating = segments.heating_h(segments.shape(job, hold_c, 0.0, 0.0, 0.0, top.hold_c))
-        return _try(job, one, hold_c, top.hold_c, max(job.limits.heat_on_max_h - heating, 0.0))
+        heating = segments.heating_h(segments.shape(job, hold_c, 0.0, 0.0, 0.0))
+        return _try(job, one, hold_c, max(job.limits.heat_on_max_h - heating, 0.0))
 
     chosen = _coolest(job, temperatures, attempt, within, top)
     for other in _beside(chosen.hold_c, ceiling.candidates(top)):
@@ -128,9 +128,9 @@ def choose(
 
     charge = build(job, fitted, draws, wall_lost_m=history.wall_lost_m)
     limit_h = job.limits.heat_on_max_h
-    plan = segments.shape(job, chosen.hold_c, chosen.hold_h, 0.0, 0.0, top.hold_c)
+    plan = segments.shape(job, chosen.hold_c, chosen.hold_h, 0.0, 0.0)
     heating = segments.heating_h(plan)
-    plan = segments.shape(job, chosen.hold_c, chosen.hold_h, 0.0, limit_h - heating, top.hold_c)
+    plan = segments.shape(job, chosen.hold_c, chosen.hold_h, 0.0, limit_h - heating)
     outcome = follow(job, charge, plan)
     plan = _measured(plan, outcome)
     planned = Planned(
@@ -182,8 +182,8 @@ def _below_saturation(job: Job, hottest_c: float, top: ceiling.Ceiling) -> None:
             raise PlanError("already-there", text, "ask for more carbon, or leave this iron out")
 
 
-def _try(job: Job, one: Charge, hold_c: float, limit_c: float, longest_h: float = LONGEST_HOLD_H) -> Trial:
-    plan = segments.shape(job, hold_c, 0.0, 0.0, longest_h, limit_c)
+def _try(job: Job, one: Charge, hold_c: float, longest_h: float = LONGEST_HOLD_H) -> Trial:
+    plan = segments.shape(job, hold_c, 0.0, 0.0, longest_h)
     outcome = follow(job, one, Plan((*plan.segments[:-1], replace(plan.segments[-1], to_c=BELOW_A1_C)), plan.limit_c))
     i = slowest(one, outcome.state, job.target)
     hold = next(d for d in outcome.done if d.segment.ends_on == "carbon")

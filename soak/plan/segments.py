@@ -21,8 +21,11 @@ def ramp_rate(job: Job, hold_c: float) -> float:
     return round(min(rates), 0)
 
 
-def shape(job: Job, hold_c: float, hold_h: float, least_h: float, greatest_h: float, limit_c: float) -> Plan:
-    """Segments for a hold at `hold_c` that ends on carbon; `hold_h` is what the central estimate expects."""
+def shape(job: Job, hold_c: float, hold_h: float, least_h: float, greatest_h: float) -> Plan:
+    """Segments for a hold at `hold_c` that ends on carbon; `hold_h` is what the central estimate expects.
+
+    The hold is the plan's hottest point, and so the ceiling of every setpoint.
+    """
     rate = ramp_rate(job, hold_c)
     dry: tuple[Segment, ...] = ()
     at_c = ROOM_C
@@ -39,7 +42,7 @@ def shape(job: Job, hold_c: float, hold_h: float, least_h: float, greatest_h: fl
             Segment("hold", hold_c, "carbon", hold_h, least_h=least_h, greatest_h=greatest_h),
             Segment("cool", OPEN_C, "temperature", 0.0),
         ),
-        limit_c,
+        limit_c=hold_c,
     )
 
 

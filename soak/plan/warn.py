@@ -17,6 +17,7 @@ CARBON_RATIO_LEAST = 5.0
 FEO_CARBON = 0.167  # carbon eaten per FeO reduced, by mass (stoichiometry, computed)
 EDGE_RATIO = 6.0  # a strip narrower than this many thicknesses gains noticeably through its edges
 FERRITE_C = 900.0
+FITTED_TO = {"C": 0.022, "P": 0.007}  # mass fractions; 0.012 for the other elements
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +125,10 @@ def _iron(planned: Planned) -> list[Warning]:
         ):
             text = f"{iron.name}: phosphide may begin to melt ({100 * p:.2f} % P, {100 * surface:.2f} % C)"
             out.append(Warning("phosphide-melting", text))
+        far = [f"{n} {100 * x:.2f} %" for n, x in iron.composition.items() if x > FITTED_TO.get(n, 0.012)]
+        if far:
+            text = f"{iron.name}: {', '.join(far)} is outside what the activity law was fitted to"
+            out.append(Warning("out-of-range", text))
         if p > 0.0:
             text = f"{iron.name}: phosphorus takes off a few per cent of the carbon (to a factor of two); cold-short"
             out.append(Warning("phosphorus", text))

@@ -51,14 +51,17 @@ def _pack(alloy: Alloy, kelvin: Array, shift: Array, conductance: Array, co: Arr
     per_metre = CARBON_KG_PER_MOL / STEEL_DENSITY
 
     def solve(p: Array, q: Array) -> Array:
-        least, reach = np.maximum(p, LEAST_CARBON), q * per_metre
-        w = least
-        for _ in range(40):
+        low, reach = np.maximum(p, LEAST_CARBON), q * per_metre
+        w, high = low, np.full_like(low, MOST_CARBON)
+        for _ in range(60):
             ln_a, per_carbon = activity_at(w, at)
             flux, slope = law.carbon_flux(conductance, kelvin, co, ln_a + shift)
             slope *= per_carbon
-            before = w
-            w = np.clip(w + (p + reach * flux - w) / (1.0 - reach * slope), least, MOST_CARBON)
+            before, short = w, p + reach * flux - w
+            # the flux has a flat part (poor iron), from which Newton alone leaps to and fro for ever: keep it between
+            low, high = np.where(short > 0.0, w, low), np.where(short > 0.0, high, w)
+            w = w + short / (1.0 - reach * slope)
+            w = np.where((w > low) & (w < high), w, np.sqrt(low * high))
             if np.abs(w - before).max() < SETTLED:
                 break
         # the flux from the law itself: what is taken up and what stands in the iron then agree to rounding

@@ -30,12 +30,12 @@ li{margin:.25rem 0;overflow-wrap:anywhere}
 .scroll{overflow-x:auto;margin:.8rem 0}
 table{border-collapse:collapse;width:100%;font-size:.9rem;font-variant-numeric:tabular-nums}
 caption{text-align:left;color:var(--soft);padding-bottom:.3rem}
+.pieces th:first-child{min-width:11rem}
 th,td{text-align:left;vertical-align:top;padding:.3rem .7rem .3rem 0;border-bottom:1px solid var(--line)}
 th{font-weight:600}
-td{overflow-wrap:anywhere}
-.pieces td,.events td:first-child,.segments td{overflow-wrap:normal}
-.pieces td:nth-child(n+3),td:first-child{white-space:nowrap}
-.draws td:first-child{white-space:normal}
+td{overflow-wrap:break-word}
+td:last-child,.notes td:nth-child(3){overflow-wrap:anywhere}
+.pieces td:nth-child(n+2),.events td:first-child,.notes td:first-child{white-space:nowrap}
 figure{margin:1rem 0}
 figure .sheet{overflow-x:auto;background:CARD;border:1px solid GRID;border-radius:6px;padding:.5rem}
 figure svg{display:block;width:100%;min-width:36rem;height:auto}
@@ -53,6 +53,8 @@ footer{color:var(--soft);font-size:.85rem;padding-bottom:2rem}
 _PRINT = """
 @page{size:A4;margin:14mm 15mm}
 @media print{
+:root{--paper:#fff;--raised:#fff}
+html{font-size:9.5pt}
 body{font-size:9.5pt;line-height:1.4}
 main,header,footer{max-width:none;padding:0}
 h1{font-size:17pt}h2{font-size:12.5pt;margin-top:14pt}h3{font-size:10pt}
@@ -63,7 +65,7 @@ thead{display:table-header-group}
 .scroll,figure .sheet{overflow:visible}
 figure .sheet{padding:0;border:0}
 figure svg{min-width:0;max-height:240mm}
-pre{font-size:8pt}.profile pre{font-size:7pt}
+pre{font-size:8pt}.profile pre{font-size:7pt}.profile{break-inside:auto}
 }
 """
 

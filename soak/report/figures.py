@@ -23,7 +23,7 @@ QUANTITY_WORDS = {
     "mean_carbon_pct": "mean carbon",
     "surface_carbon_pct": "carbon at the surface",
     "centre_carbon_pct": "carbon at the centre",
-    "case_depth_mm": "case depth to 0.40 % C",
+    "case_depth_mm": "case depth",
 }
 
 
@@ -81,7 +81,7 @@ def carbon(record: Record, units: Units = SI, facts: Facts | None = None, quanti
     with style.sheet(panels.height_in(len(pieces))) as figure:
         for piece, axes in zip(pieces, panels.lay(figure, len(pieces)), strict=True):
             axes.set_ylim(0.0, 1.1 * max(top, aim.high if aim else 0.0, 1e-6))
-            _hours(axes, last_s)
+            _hours(axes, last_s, steps=6 if len(pieces) > 1 else 9)
             axes.set_ylabel(words)
             labels = aims.draw(axes, aim)
             line = curves.get(piece.label)
@@ -170,12 +170,12 @@ def _ends(line: panels.Curve, form: str) -> aims.Labels:
     return out + ([(float(line.high[last]), high, c.SOFT)] if high not in (mid, "nan") else [])
 
 
-def _hours(axes: Axes, last_s: float) -> None:
+def _hours(axes: Axes, last_s: float, steps: int = 9) -> None:
     """The time axis, with whole steps of hours where the run is long enough."""
     from matplotlib.ticker import MaxNLocator
 
     axes.set_xlim(0.0, last_s / 3600.0)
-    axes.xaxis.set_major_locator(MaxNLocator(nbins=9, steps=[1, 1.5, 2, 3, 4, 5, 6, 10]))
+    axes.xaxis.set_major_locator(MaxNLocator(nbins=steps, steps=[1, 2, 3, 4, 6, 10], integer=last_s > 4.0 * 3600.0))
     axes.set_xlabel(TIME)
 
 

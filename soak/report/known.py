@@ -23,6 +23,8 @@ _LAWS: tuple[tuple[str, Sourced], ...] = (
     ("how fast the wall turns to scale", scaling.KP_0),
     ("how much faster at its thinnest spot", scaling.LOCAL),
 )
+# The notice its licence asks for wherever numbers made with it are shown.
+_NOTICE = "what Mn, Cr and Ni change: contains information from mc_fe 2.059 (E. Povoden-Karadeniz, TU Wien), ODbL"
 _HOW = {
     "seen": "read in the source",
     "memory": "from memory, not checked",
@@ -44,7 +46,7 @@ WORTH = (
 
 def sources() -> tuple[str, ...]:
     """One line a law: what it is for, its source, and how that is known."""
-    return tuple(f"{what}: {law.source} ({_HOW[law.how]})" for what, law in _LAWS)
+    return (*(f"{what}: {law.source} ({_HOW[law.how]})" for what, law in _LAWS), _NOTICE)
 
 
 def next_steps(facts: Facts, units: Units) -> tuple[str, ...]:

@@ -50,7 +50,7 @@ def temperature_lines(record: Record, units: Units) -> tuple[Line, ...]:
         line("oven", read_s, [r.oven_c for r in record.readings], c.OVEN, "-", 1.2),
         line("charge at the wall", charge_s, [e.wall_c for e in record.charge], c.WALL_PIECE, "-.", 1.2),
         line("charge, core", charge_s, [e.core_c for e in record.charge], c.IRON, "-", 2.0),
-        line("measured in the charge", read_s, [r.charge_c for r in record.readings], c.TARGET, ":", 1.6),
+        line("measured", read_s, [r.charge_c for r in record.readings], c.TARGET, ":", 1.6),
     )
 
 
@@ -63,8 +63,9 @@ def draw(axes: Axes, record: Record, facts: Facts) -> None:
     ]
     if facts.ended == "interrupted":
         found.append((facts.last_s, "record ends", c.BAD))
-    if facts.at_heat_s is not None and facts.power_off_s is not None:
-        axes.axvspan(facts.at_heat_s / 3600.0, facts.power_off_s / 3600.0, color=c.SOAKING, lw=0.0, zorder=0)
+    if facts.at_heat_s is not None:
+        until_s = facts.power_off_s if facts.power_off_s is not None else facts.last_s
+        axes.axvspan(facts.at_heat_s / 3600.0, until_s / 3600.0, color=c.SOAKING, lw=0.0, zorder=0)
     seen = sorted({m for m in found if m[0] is not None}, key=lambda m: (m[0] or 0.0, m[1]))
     end_h = axes.get_xlim()[1]
     for i, (time_s, text, colour) in enumerate(seen[:6]):
@@ -85,7 +86,7 @@ def draw(axes: Axes, record: Record, facts: Facts) -> None:
         )
     alarms = [e.time_s / 3600.0 for e in record.events if e.severity in ("warning", "alarm")][:MOST_ALARMS]
     if alarms:
-        axes.plot(alarms, [0.0] * len(alarms), marker="^", ms=6, ls="none", color=c.BAD, clip_on=False, label="alarm")
+        axes.plot(alarms, [0.0] * len(alarms), marker="^", ms=6, ls="none", color=c.BAD, clip_on=False)
     for before, after in thin.holes(np.array([r.time_s for r in record.readings])):
         axes.axvspan(before / 3600.0, after / 3600.0, ymax=0.8, facecolor=c.GRID, lw=0.0, zorder=0)
 

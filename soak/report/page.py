@@ -10,6 +10,7 @@ from typing import Literal
 from soak.record.rows import Record
 from soak.report import course, css, figures, inputs, known, verdict
 from soak.report.facts import Facts, gather
+from soak.report.panels import MOST_PIECES
 from soak.report.show import Units
 from soak.report.tags import Html, Part, escaped, join, listed, tag
 
@@ -20,6 +21,11 @@ _HEAD = """<!DOCTYPE html>
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">
 """
+_MARKS = (
+    "Shaded: the soak, with the charge at heat. Grey: no reading. Triangles: warnings and alarms. "
+    "Charge temperatures are estimates; only what is called measured was measured."
+)
+_AXIS = "The time axis ends where nothing changes any more, or with the last estimate."
 _BAND = "The shade is the band (10 % to 90 %), the line the central estimate."
 
 
@@ -49,20 +55,29 @@ def _temperature(record: Record, facts: Facts, units: Units) -> Html:
         "temperature",
         "Temperature",
         figures.temperature(record, units, facts),
-        "Shaded: the soak, with the charge at heat. Charge temperatures are estimates unless marked as measured.",
+        _MARKS,
         "no temperature is in the record",
         course.segments(record, units),
     )
 
 
 def _carbon(record: Record, facts: Facts, units: Units) -> Html:
-    caption = f"{_BAND} Green: the target and its tolerance. The slowest piece in bold. Drawn until nothing changes."
+    """The quantity the target asks for, and the mean carbon where that is another one."""
     missing = "no estimate is in the record"
+    lead = f"{_BAND} {_AXIS}"
+    if facts.target is not None:
+        lead += " Green: the target and its tolerance."
+    if len(facts.pieces) > 1:
+        lead += " The slowest piece in bold."
+    if len(facts.pieces) > MOST_PIECES:
+        lead += f" The {MOST_PIECES} slowest of {len(facts.pieces)} pieces; the table has them all."
+    if facts.quantity == "case_depth_mm":
+        lead += " Case depth is measured to 0.40 % C."
+    first = figures.carbon(record, units, facts, facts.quantity)
     more: list[Part] = []
-    if facts.quantity != "mean_carbon_pct":
-        svg = figures.carbon(record, units, facts, facts.quantity)
-        more = [_figure(svg, "The quantity the target asks for.") if svg else tag("p", f"Not known: {missing}.")]
-    return _section("carbon", "Carbon", figures.carbon(record, units, facts), caption, missing, *more)
+    if facts.quantity != "mean_carbon_pct" and (mean := figures.carbon(record, units, facts)):
+        more = [_figure(mean, f"The mean carbon of the same pieces. {_BAND}")]
+    return _section("carbon", "Carbon", first, lead, missing, *more)
 
 
 def _profile(record: Record, facts: Facts, units: Units) -> Html:
@@ -107,4 +122,4 @@ def _section(name: str, head: str, svg: str | None, caption: str, missing: str, 
 
 
 def _figure(svg: str, caption: str) -> Html:
-    return tag("figure", tag("div", Html(svg), cls="sheet", tabindex="0"), tag("figcaption", caption))
+    return tag("figure", tag("div", Html(svg), cls="sheet"), tag("figcaption", caption))

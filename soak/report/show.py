@@ -73,7 +73,10 @@ class Units:
 
     def size_text(self, mm: float) -> str:
         """A size as a person would say it: no zeros at the end."""
-        return f"{round(self.span(mm), 3 if self.system == 'us' else 2):g} {self.length}"
+        return f"{self.size_number(mm)} {self.length}"
+
+    def size_number(self, mm: float) -> str:
+        return f"{round(self.span(mm), 3 if self.system == 'us' else 2):.6g}"
 
 
 SI = Units("si")

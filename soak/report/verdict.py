@@ -43,9 +43,10 @@ def verdict(record: Record, facts: Facts, units: Units) -> Html:
         _card("Time", tag("strong", duration(facts.last_s)), _heat_on(facts)),
     ]
     found = cautions(record, facts, units)
-    parts: list[Part] = [tag("h2", "Verdict"), tag("div", join(cards), cls="cards"), _pieces(facts, units)]
+    parts: list[Part] = [tag("h2", "Verdict"), tag("div", join(cards), cls="cards")]
     if found:
         parts += [tag("div", tag("h3", "Cautions"), listed(found), cls="cautions")]
+    parts += [_pieces(facts, units)]
     return tag("section", *parts, id="verdict")
 
 
@@ -55,7 +56,7 @@ def piece_text(piece: PieceFacts, units: Units) -> str:
         return ""
     s = piece.stock
     sizes = [s.thickness_m, s.length_m] if s.shape == "round" else [s.thickness_m, s.width_m, s.length_m]
-    size = " x ".join(f"{units.span(1000.0 * x):.4g}" for x in sizes)
+    size = " x ".join(f"{units.size_number(1000.0 * x)}" for x in sizes)
     many = f", {piece.count:g} of them" if piece.count and piece.count > 1 else ""
     place = {"core": " in the core", "wall": " next to the wall"}.get(piece.where, "")
     return f"{s.shape} {size} {units.length}, {s.iron.name}{place}{many}"
@@ -126,7 +127,8 @@ def _pieces(facts: Facts, units: Units) -> Html:
         return Html("")
     rows = []
     for p in facts.pieces:
-        cells: list[Part] = [tag("strong", p.label) if p is facts.slowest else p.label, piece_text(p, units)]
+        label = tag("strong" if p is facts.slowest else "span", p.label)
+        cells: list[Part] = [tag("span", label, Html("<br>"), tag("span", piece_text(p, units), cls="soft"))]
         for quantity in ("mean_carbon_pct", "surface_carbon_pct", "centre_carbon_pct"):
             cells.append(_cell(carbon_text(p.bands[quantity].mid), carbon_band(p.bands[quantity])))
         cells.append(_cell(*_depth(p, units)))
@@ -134,7 +136,6 @@ def _pieces(facts: Facts, units: Units) -> Html:
         rows.append(cells)
     heads = (
         "piece",
-        "what it is",
         "mean",
         "surface",
         "centre",

@@ -53,6 +53,7 @@ class _Run:
     at_heat_s: float | None = None
     power_off_s: float | None = None
     missed: int = 0
+    seen: int = 0
 
     @property
     def segment(self) -> Segment:
@@ -97,7 +98,8 @@ def run(
             if r.phase == "running":
                 _follow(r, now_s)
             if see is not None:
-                see(View(now_s, r.phase, r.index, r.reading, r.state, r.look))
+                see(View(now_s, r.phase, r.index, r.reading, r.state, r.look, tuple(r.events[r.seen :])))
+                r.seen = len(r.events)
     except BaseException:
         if r.phase in ("idle", "running"):
             _safe(r, now_s)

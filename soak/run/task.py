@@ -46,7 +46,7 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """What can be seen after a tick."""
+    """What can be seen after a tick; `news`: what happened since the last view."""
 
     time_s: float
     phase: Phase
@@ -54,6 +54,7 @@ class View:
     reading: Reading | None
     state: State
     look: ahead.Look | None
+    news: tuple[Event, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
