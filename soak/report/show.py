@@ -86,10 +86,6 @@ def carbon_text(pct: float | None, digits: int = 2) -> str:
     return NOT_KNOWN if pct is None else f"{pct:.{digits}f} %"
 
 
-def band_text(low: str, high: str) -> str:
-    return f"{low} to {high}"
-
-
 def carbon_band(band: Band) -> str:
     """The band of a carbon content: "0.70 to 0.98 %"."""
     if band.low is None or band.high is None:
