@@ -9,13 +9,16 @@ from typing import Annotated, Any, Literal
 from cyclopts import Parameter
 
 from soak.cli import output as o
-from soak.cli.common import COMMON, Common
+from soak.cli.common import COMMON, Common, quantity
 from soak.errors import UsageError
 from soak.record.inbox import put
 from soak.record.notes import add_note
 from soak.record.rows import Note
 from soak.shop.folder import find_run, shop_folder
 from soak.units import mass_kg, share, temperature_c
+
+# outside these a number is a slip of the pen (judgement; no iron holds more carbon than cementite)
+WEIGHT, CARBON, MELTS = ("0.1 g", "1000 kg"), ("0 %", "6.7 %"), ("20 degC", "1600 degC")
 
 
 def note(
@@ -67,18 +70,16 @@ def note(
     path = find_run(shop_folder(common.shop), run)
     if alive:
         put(path, {"message": "alive"})
-        o.say("said")
-        return
     values: dict[str, Any] = {}
     kind = "text"
     if weight_before is not None or weight_after is not None:
         kind, values["of"] = "weighing", of
     if weight_before is not None:
-        values["before_kg"] = mass_kg(weight_before)
+        values["before_kg"] = quantity("--weight-before", weight_before, mass_kg, *WEIGHT)
     if weight_after is not None:
-        values["after_kg"] = mass_kg(weight_after)
+        values["after_kg"] = quantity("--weight-after", weight_after, mass_kg, *WEIGHT)
     if coupon is not None:
-        kind, values["coupon_carbon_pct"] = "coupon", round(100 * share(coupon), 4)
+        kind, values["coupon_carbon_pct"] = "coupon", round(100 * quantity("--coupon", coupon, share, *CARBON), 4)
     if broke is not None:
         kind, values["broke"] = "break", broke
     if spark is not None:
@@ -87,7 +88,8 @@ def note(
     if witness is not None:
         if melted is None:
             raise UsageError("note", "a witness says nothing without --melted or --no-melted", "add one of them")
-        kind, values["witness_c"], values["melted"] = "witness", temperature_c(witness), melted
+        kind, values["melted"] = "witness", melted
+        values["witness_c"] = quantity("--witness", witness, temperature_c, *MELTS)
     elif melted is not None:
         raise UsageError("note", "--melted needs --witness", 'add --witness "961.8 degC"')
     if photo is not None:
@@ -95,6 +97,12 @@ def note(
             raise UsageError("note", f"there is no file {photo}", "give the path of the photograph")
         values["photo"] = str(photo.resolve())
         kind = "photo" if kind == "text" and not text else kind
+    if not values and not text and alive:
+        if common.json:
+            o.emit_json({"alive": True, "done": "waiting"})
+        else:
+            o.say("a sign of life: handed to the running loop")
+        return
     if not values and not text:
         raise UsageError("note", "nothing was said", 'soak note RUN "in your words", or an option: soak note --help')
     now = datetime.now(UTC).isoformat(timespec="seconds")
@@ -111,7 +119,7 @@ def interval(said: str) -> tuple[float, float]:
     parts = said.split(" to ")
     if len(parts) != 2:
         raise UsageError("note", f"--spark {said!r} is not an interval", 'write "0.7 % to 0.9 %"')
-    low, high = (round(100 * share(p), 4) for p in parts)
+    low, high = (round(100 * quantity("--spark", p, share, *CARBON), 4) for p in parts)
     if low > high:
         raise UsageError("note", f"--spark {said!r} runs from more to less", 'write "0.7 % to 0.9 %"')
     return low, high

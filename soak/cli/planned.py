@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from soak.cli.common import Common
+from soak.cli.common import Common, quantity
 from soak.cli.output import say_err
 from soak.job.read import read_job
 from soak.plan.choose import Planned, choose
@@ -21,5 +21,5 @@ def planned_for(job: str, at: str | None, override: str, common: Common) -> Plan
     if at is not None:
         from soak.units import temperature_c
 
-        at_c = temperature_c(at)
+        at_c = quantity("--at", at, temperature_c)
     return choose(read, history, at_c, override)

@@ -7,8 +7,8 @@ whole ensemble. There is no second, faster model.
 from __future__ import annotations
 
 import math
-from bisect import bisect_left
-from collections.abc import Callable
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -123,7 +123,7 @@ def choose(
         return _try(job, one, hold_c, max(job.limits.heat_on_max_h - heating, 0.0))
 
     chosen = _coolest(job, temperatures, attempt, within, top)
-    for other in _beside(chosen.hold_c, ceiling.candidates(top)):
+    for other in _beside(chosen.hold_c, ceiling.candidates(top), tried):
         attempt(other)
 
     charge = build(job, fitted, draws, wall_lost_m=history.wall_lost_m)
@@ -266,10 +266,13 @@ def _unreachable(job: Job, best: Trial, within: Trial, top: ceiling.Ceiling) -> 
     return PlanError("not-reachable", text, f"{hint}; no hotter because of {top.whose}", nearest)
 
 
-def _beside(hold_c: float, temperatures: tuple[float, ...]) -> tuple[float, ...]:
-    """Other temperatures worth showing next to the chosen one."""
-    i = temperatures.index(hold_c) if hold_c in temperatures else len(temperatures) - 1
-    return tuple(temperatures[j] for j in (i - 3, i + 3) if 0 <= j < len(temperatures))
+def _beside(hold_c: float, temperatures: tuple[float, ...], tried: Mapping[float, Trial]) -> tuple[float, ...]:
+    """Another temperature to show on either side of the chosen one, where none was tried yet."""
+    sides = (
+        (temperatures[: bisect_left(temperatures, hold_c)][-3:][:1], any(t < hold_c for t in tried)),
+        (temperatures[bisect_right(temperatures, hold_c) :][:3][-1:], any(t > hold_c for t in tried)),
+    )
+    return tuple(t for side, known in sides if not known for t in side)
 
 
 def _measured(plan: Plan, outcome: Outcome) -> Plan:

@@ -45,8 +45,8 @@ def carbon_ratio(planned: Planned) -> float:
 
 
 def warnings(planned: Planned) -> tuple[Warning, ...]:
-    """All that apply, the gravest first."""
-    return (*_canister(planned), *_pack(planned), *_iron(planned), *_model(planned), *_always(planned.job))
+    """All that apply: what can hurt somebody first, then canister, pack, iron and model."""
+    return (*_always(planned.job), *_canister(planned), *_pack(planned), *_iron(planned), *_model(planned))
 
 
 def _canister(planned: Planned) -> list[Warning]:

@@ -25,7 +25,6 @@ from soak.trace import Event, Reading
 Array = NDArray[np.float64]
 
 GRID_S = 60.0
-LONGEST_S = 300.0
 
 
 def advance(charge: Charge, state: State, reading: Reading) -> tuple[State, tuple[Event, ...]]:
@@ -49,7 +48,7 @@ def advance(charge: Charge, state: State, reading: Reading) -> tuple[State, tupl
     while boundary_s <= now_s:
         window = _gather(window, boundary_s, window.last_k + slope * (boundary_s - window.last_s))
         length = window.last_s - window.begin_s
-        if length >= LONGEST_S or abs(window.last_k - window.begin_k) > charge.still_k:
+        if length >= charge.longest_s or abs(window.last_k - window.begin_k) > charge.still_k:
             state, more = _step(charge, replace(state, window=window))
             events.extend(more)
             window = Window(boundary_s, window.last_k, boundary_s, window.last_k)

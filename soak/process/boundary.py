@@ -60,11 +60,15 @@ def _pack(alloy: Alloy, kelvin: Array, shift: Array, conductance: Array, co: Arr
             before, short = w, p + reach * flux - w
             # the flux has a flat part (poor iron), from which Newton alone leaps to and fro for ever: keep it between
             low, high = np.where(short > 0.0, w, low), np.where(short > 0.0, high, w)
-            w = w + short / (1.0 - reach * slope)
-            w = np.where((w > low) & (w < high), w, np.sqrt(low * high))
+            newton = w + short / (1.0 - reach * slope)
+            trusted = ((newton > low) & (newton < high)) | (np.abs(newton - w) < SETTLED)
+            w = np.where(trusted, newton, np.sqrt(low * high))
             if np.abs(w - before).max() < SETTLED:
                 break
         # the flux from the law itself: what is taken up and what stands in the iron then agree to rounding
-        return np.clip(per_metre * flux, 0.0, np.maximum(cap - p, 0.0) / q)
+        # ... and of the last surface itself, lest how well it has settled depend on the company a member keeps
+        flux = flux + slope * (w - before)
+        came_in: Array = np.clip(per_metre * flux, 0.0, np.maximum(cap - p, 0.0) / q)
+        return came_in
 
     return solve

@@ -82,7 +82,8 @@ class Charge:
     material: str
     measured: Literal["oven", "charge"]
     weights: Array
-    still_k: float = 6.0  # while the oven moves less than this a process step may grow to its longest
+    still_k: float = 6.0  # a process step may grow to its longest while the oven moves less than this
+    longest_s: float = 300.0
 
     @property
     def members(self) -> int:

@@ -40,12 +40,13 @@ def band(values: Array, weight: Array) -> Band:
     >>> band(np.array([2.0, 1.0, 3.0]), np.ones(3)).mid
     2.0
     """
-    order = np.argsort(values)
-    total = np.cumsum(weight[order])
-    if total[-1] <= 0.0:
+    kept = weight > 0.0  # a frozen member would pull at the edge of the band
+    if not kept.any():
         return Band(float("nan"), float("nan"), float("nan"))
-    middle = (total - 0.5 * weight[order]) / total[-1]
-    low, high = np.interp([LOW, HIGH], middle, values[order])
+    order = np.argsort(values[kept])
+    known, share = values[kept][order], weight[kept][order]
+    total = np.cumsum(share)
+    low, high = np.interp([LOW, HIGH], (total - 0.5 * share) / total[-1], known)
     mid = float(values[0])
     return Band(min(float(low), mid), mid, max(float(high), mid))
 

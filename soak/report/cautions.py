@@ -9,12 +9,12 @@ from soak.report import thin
 from soak.report.facts import Facts
 from soak.report.show import Units, carbon_text, duration, length_band
 
-MOST = 9
+MOST = 16
 _READ_BACK = "read back"
 
 
 def cautions(record: Record, facts: Facts, units: Units) -> tuple[str, ...]:
-    """All cautions of a record; those beyond MOST are counted, and stand in the events."""
+    """All cautions of a record; those beyond MOST are only counted."""
     found = [
         *_kind(record),
         *_unfinished(record, facts),
@@ -31,7 +31,7 @@ def cautions(record: Record, facts: Facts, units: Units) -> tuple[str, ...]:
     unlike = list(dict.fromkeys(found))
     if len(unlike) <= MOST:
         return tuple(unlike)
-    return (*unlike[: MOST - 1], f"And {len(unlike) - MOST + 1} more: see the events below.")
+    return (*unlike[: MOST - 1], f"And {len(unlike) - MOST + 1} more: soak show lists them.")
 
 
 def _kind(record: Record) -> list[str]:

@@ -10,12 +10,14 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import FrameType
 
 from soak.record.inbox import Inbox, note_of
 from soak.record.store import Store
+
+WORDS = {"make-safe": "safe"}  # as an inbox message says it, and as the loop hears it
 
 
 class Attendance:
@@ -40,7 +42,7 @@ class Attendance:
                 self._store.note(note)
                 self._last_s = time.monotonic()
             else:
-                word = str(message.get("message", ""))
+                word = WORDS.get(word := str(message.get("message", "")), word)
                 self._words.append(word)
                 if word == "alive":
                     self._last_s = time.monotonic()
@@ -52,8 +54,9 @@ class Attendance:
 
     def _listen(self) -> None:
         """Every line from the keyboard is a sign of life. The thread touches nothing but the time of it."""
-        for _ in sys.stdin:
-            self._last_s = time.monotonic()
+        with suppress(OSError, ValueError):  # the terminal has gone: nobody is there any more
+            for _ in sys.stdin:
+                self._last_s = time.monotonic()
 
     def signalled(self, number: int, frame: FrameType | None) -> None:
         if number == signal.SIGINT and self._ask_first:

@@ -54,7 +54,13 @@ def simulator(planned: Planned, seed: int, faults: tuple[str, ...]) -> Iterator[
     """
     command = [sys.executable, "-m", "hw_sim", "--piped", *arguments(planned, seed, faults)]
     child = subprocess.Popen(
-        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, bufsize=1
+        command,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        bufsize=1,
+        start_new_session=True,  # a terminal that hangs up, or Ctrl-C, is for us to answer, not for the oven to die of
     )
     assert child.stdin is not None
     assert child.stdout is not None

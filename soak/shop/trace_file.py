@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import io
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -22,6 +21,8 @@ COLUMNS: dict[Measured, tuple[str, ...]] = {
 }
 RANGE_C = (-50.0, 1400.0)
 HOT_C = 700.0
+LONGEST_S = 500 * 3600.0  # a longer record is no soak, but milliseconds or many soaks in one file (judgement)
+WORST_K = 100.0  # a guess between two readings is never taken to be worse than this (judgement)
 DENSE_S, GAP_S = 600.0, 3600.0  # readings closer than this need no extra doubt; further apart than this: said aloud
 
 
@@ -64,6 +65,10 @@ def read_trace(path: Path, measured: Measured) -> TraceFile:
         raise JobError(
             "trace-short", f"{path}: {len(readings)} readings; at least 2 are needed", "log the whole soak, cooling too"
         )
+    if readings[-1].time_s - readings[0].time_s > LONGEST_S:
+        hours = (readings[-1].time_s - readings[0].time_s) / 3600.0
+        text = f"{path}: the readings run over {hours:.0f} h; {LONGEST_S / 3600.0:.0f} h is the most"
+        raise JobError("trace-long", text, "time_s is in seconds; keep to one soak a file")
     return TraceFile(tuple(readings), _doubt_k(readings), _gaps(readings))
 
 
@@ -74,17 +79,28 @@ def _rows(path: Path) -> tuple[list[tuple[int, dict[str, str]]], Sequence[str]]:
         raise JobError("trace-unreadable", f"{path} is not a text file", "export the log as CSV (UTF-8)") from None
     except OSError as error:
         raise JobError("trace-unreadable", f"cannot read {path}: {error.strerror}", "check name and rights") from None
-    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
-    skipped = len(text.splitlines()) - len(lines)
-    reader = csv.DictReader(io.StringIO("\n".join(lines)))
-    columns = [c.strip() for c in reader.fieldnames or ()]
-    reader.fieldnames = columns
+    columns: list[str] = []
     rows = []
-    for i, row in enumerate(reader, 2 + skipped):
-        if any(row.get(c) is None for c in columns):
-            raise JobError("trace-row", f"{path}, line {i}: fewer cells than columns", f"columns: {', '.join(columns)}")
-        rows.append((i, {c: row[c] for c in columns}))
+    for i, line in enumerate(text.splitlines(), 1):
+        if not line.strip() or line.startswith("#"):
+            continue
+        cells = _cells(line, f"{path}, line {i}")
+        if not columns:
+            columns = [c.strip() for c in cells]
+            continue
+        if len(cells) != len(columns):
+            what = "fewer" if len(cells) < len(columns) else "more"
+            hint = f"columns: {', '.join(columns)}" + ("; a decimal comma? write a point" if what == "more" else "")
+            raise JobError("trace-row", f"{path}, line {i}: {what} cells than columns", hint)
+        rows.append((i, dict(zip(columns, cells, strict=True))))
     return rows, columns
+
+
+def _cells(line: str, where: str) -> list[str]:
+    try:
+        return next(csv.reader([line]))
+    except csv.Error as error:
+        raise JobError("trace-unreadable", f"{where}: is no CSV ({error})", "export the log as CSV (UTF-8)") from None
 
 
 def _one(columns: Sequence[str], wanted: Sequence[str], path: Path) -> str:
@@ -148,6 +164,7 @@ def _doubt_k(readings: Sequence[Reading]) -> float:
         if max(a.oven_c, b.oven_c) < HOT_C:
             continue
         miss = 3.0 * math.sqrt(apart / DENSE_S) + 0.1 * abs(b.oven_c - a.oven_c) if apart > DENSE_S else 0.0
+        miss = min(miss, WORST_K)
         total += miss * miss * apart
         weight += apart
     return math.sqrt(total / weight) if weight else 0.0
