@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 from cyclopts import Parameter
 
@@ -15,11 +15,12 @@ from soak.cli.common import COMMON, Common
 from soak.cli.planned import planned_for
 from soak.cli.progress import shown
 from soak.errors import UsageError
+from soak.link.oven import ModbusOven
 from soak.link.simulated import must_run_at
 from soak.plan.choose import Planned
 from soak.plan.document import document
 from soak.shop.attendance import Attendance
-from soak.shop.conduct import controller_of, real_run
+from soak.shop.conduct import answering, controller_of, real_run
 from soak.shop.folder import new_run, runs_folder, shop_folder
 
 QUESTIONS = (
@@ -71,7 +72,15 @@ def run(
         raise UsageError("rate", f"--rate {rate:g} is not possible", "leave it out for a real oven")
     if rate != 1.0:
         must_run_at(port, address, controller, rate)
-    consent(planned, yes, common)
+    with answering(planned, port, address) as oven:
+        consent(planned, yes, common)
+        return _heat(planned, oven, {"port": port, "address": address}, rate, out, common)
+
+
+def _heat(
+    planned: Planned, oven: ModbusOven, link: dict[str, Any], rate: float, out: Path | None, common: Common
+) -> int:
+    """Everything after the person's word."""
     folder = out if out is not None else runs_folder(shop_folder(common.shop))
     path = new_run(folder, planned.job.name, "run", datetime.now())
     people: list[Attendance] = []
@@ -83,7 +92,7 @@ def run(
 
     o.say_err(f"run file  {path}", "press Enter at least every 15 minutes; Ctrl-C twice switches the heat off")
     with shown(planned, common.units, quiet=common.json) as see:
-        done = real_run(planned, path, port, address, rate, attend, see)
+        done = real_run(planned, path, oven, link, rate, attend, see)
     if common.json:
         o.emit_json(done.summary)
     else:

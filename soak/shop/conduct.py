@@ -5,7 +5,8 @@ from __future__ import annotations
 import hashlib
 import json
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -183,26 +184,34 @@ def dry_run(
     return Conducted(path, outcome, told, oven.questions, time.monotonic() - begun)
 
 
+@contextmanager
+def answering(planned: Planned, port: str, address: int) -> Iterator[ModbusOven]:
+    """The oven at a port, once it has answered. Nothing is written. Raises LinkError."""
+    oven = ModbusOven.open(port, address, controller_of(planned), planned.plan.limit_c)
+    try:
+        oven.read(0.0)
+        yield oven
+    finally:
+        oven.close()
+
+
 def real_run(
     planned: Planned,
     path: Path,
-    port: str,
-    address: int,
+    oven: ModbusOven,
+    link: dict[str, Any],
     rate: float,
     attend: Attend,
     see: See | None = None,
 ) -> Conducted:
-    """The real thing, attended. `rate` other than 1 was proven to belong to the simulator by the caller."""
+    """The real thing, attended.
+
+    `link` says where the oven was found. `rate` other than 1 was proven to belong to the simulator by the caller.
+    """
     controller = controller_of(planned)
     begun = time.monotonic()
-    oven = ModbusOven.open(port, address, controller, planned.plan.limit_c)
-    try:
-        oven.read(0.0)  # before anything is written or recorded: is there a controller at all?
-        tick_s = POLL_S if rate == 1.0 else max(POLL_S, DRY_POLL_S, rate / 50.0)
-        task = task_for(planned, pace_of(controller, planned), tick_s, None, attended=True)
-        link = {"port": port, "address": address, "map": map_hash(controller), "rate": rate}
-        clock = WallClock(rate=rate)
-        outcome, told = conduct(planned, "run", oven, clock, task, path, link, attend, see)
-    finally:
-        oven.close()
+    tick_s = POLL_S if rate == 1.0 else max(POLL_S, DRY_POLL_S, rate / 50.0)
+    task = task_for(planned, pace_of(controller, planned), tick_s, None, attended=True)
+    told_link = link | {"map": map_hash(controller), "rate": rate}
+    outcome, told = conduct(planned, "run", oven, WallClock(rate=rate), task, path, told_link, attend, see)
     return Conducted(path, outcome, told, oven.questions, time.monotonic() - begun)
