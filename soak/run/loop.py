@@ -44,6 +44,7 @@ class _Run:
     begin_c: float = 20.0
     asked_c: float | None = None
     asked_s: float = 0.0
+    lost_c: float | None = None  # asked, and not proven: asked again as it was, for it may stand all the same
     memories: tuple[guards.Memory, ...] = guards.START
     look: ahead.Look | None = None
     reading: Reading | None = None
@@ -154,26 +155,33 @@ def _control(r: _Run, now_s: float) -> None:
     if r.segment.kind == "cool":
         return
     pace, oven_c = r.task.pace, r.reading.oven_c if r.reading else None
-    value = wanted(r.segment, r.begin_c, now_s - r.begin_s, oven_c, pace, r.task.tick_s)
-    if not worth_writing(pace, r.asked_c, r.asked_s, value, now_s):
-        return
+    value = r.lost_c
+    if value is None:
+        value = wanted(r.segment, r.begin_c, now_s - r.begin_s, oven_c, pace, r.task.tick_s)
+        if not worth_writing(pace, r.asked_c, r.asked_s, value, now_s):
+            return
     row = r.recorder.intent(now_s, "setpoint", value) if r.recorder else 0
     outcome = "read back"
     try:
         r.oven.ask(value)
-        r.asked_c, r.asked_s = value, now_s
+        r.asked_c, r.asked_s, r.lost_c = value, now_s, None
     except Refused as error:
         outcome = error.text
         r.tell(now_s, "setpoint-refused", "trip", f"the controller did not take {value:.1f} degC: {error.text}")
         _end(r, now_s, "trip")
     except LinkError as error:
-        outcome = error.text  # the next tick asks again; the guard counts the silence
+        outcome, r.lost_c = error.text, value  # the next tick asks again; the guard counts the silence
     if r.recorder:
         r.recorder.result(row, now_s, outcome)
 
 
 def _follow(r: _Run, now_s: float) -> None:
-    """Has this segment ended, and why? Then the next one begins."""
+    """Has this segment ended, and why? Then the next one begins.
+
+    Not while a guard counts polls it does not believe: a broken sensor that reads high would end a ramp, and a hold.
+    """
+    if any(m.polls for m in r.memories):
+        return
     segment = r.segment
     core_c = charge_c(r.state)[0]
     if segment.ends_on == "carbon" and r.at_heat_s is None and core_c >= segment.to_c - AT_HEAT_C:
