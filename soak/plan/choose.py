@@ -71,11 +71,13 @@ class Planned:
     asked: bool = False
 
 
-def spreads(job: Job) -> dict[str, float]:
+def spreads(job: Job, history: History | None = None) -> dict[str, float]:
     """What this oven and canister change about the usual doubts."""
     out = {"temperature_offset_k": job.oven.sensor_sigma_c}
     if job.canister.material not in ("steel", "fireclay"):
         out["scaling_rate"] = ALLOY_RATE_SPREAD
+    if history is not None and history.scaling_sd_ln is not None:
+        out["scaling_rate"] = history.scaling_sd_ln
     return out
 
 
@@ -96,8 +98,8 @@ def choose(
     history = history or History()
     fitted = must_fit(job)
     top = ceiling.usual(job) if at_c is None else ceiling.hard(job)
-    draws = draw(members, spreads(job))
-    one = build(job, fitted, draw(1), wall_lost_m=history.wall_lost_m)
+    draws = draw(members, spreads(job, history))
+    one = build(job, fitted, draw(1), history=history)
     if at_c is not None:
         if not ceiling.COOLEST_C <= at_c <= top.hold_c:
             text = (
@@ -126,7 +128,7 @@ def choose(
     for other in _beside(chosen.hold_c, ceiling.candidates(top), tried):
         attempt(other)
 
-    charge = build(job, fitted, draws, wall_lost_m=history.wall_lost_m)
+    charge = build(job, fitted, draws, history=history)
     limit_h = job.limits.heat_on_max_h
     plan = segments.shape(job, chosen.hold_c, chosen.hold_h, 0.0, 0.0)
     heating = segments.heating_h(plan)

@@ -7,16 +7,18 @@ wall and in the core, because the two are not heated alike.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from statistics import NormalDist
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from soak.job.history import History
 from soak.job.job import Job
 from soak.job.pack import Surface
 from soak.job.packing import Fit
 from soak.job.stock import Stock
-from soak.physics import energizer
+from soak.physics import energizer, spall
 from soak.physics.activity import Alloy, alloy
 from soak.physics.diffusion import Grid, grid, stack
 from soak.process.draws import Draws
@@ -62,8 +64,9 @@ class Charge:
 
     pieces: tuple[Piece, ...]
     grid: Grid  # (p, n)
-    alloy: Alloy  # (p,), as are start and depth_s
-    start: Array
+    alloy: Alloy  # sites (p,); a, b, g (m, p), since what phosphorus does is drawn
+    start: Array  # (p,), as is depth_s
+    slag: Array  # (m, p): FeO that carbon can reduce, mass fraction
     depth_s: Array  # thickness of pack that feeds each piece [m]
     heat: HeatModel
     gas: Gas
@@ -79,6 +82,8 @@ class Charge:
     local: Array
     wall_m: Array  # (m,) as new, with its tolerance
     wall_lost_m: float
+    wet: bool  # burnt gas round the canister
+    breakaway_k: Array  # (m,): wall temperature from which an 18-8 canister scales without protection
     material: str
     measured: Literal["oven", "charge"]
     weights: Array
@@ -96,6 +101,7 @@ class Charge:
             self,
             heat=self.heat.member(index),
             gas=replace(self.gas, leak=self.gas.leak[i]),
+            alloy=replace(self.alloy, **{f: np.asarray(getattr(self.alloy, f))[i] for f in ("a", "b", "g")}),
             **{
                 name: getattr(self, name)[i]
                 for name in (
@@ -106,6 +112,8 @@ class Charge:
                     "scaling",
                     "local",
                     "wall_m",
+                    "breakaway_k",
+                    "slag",
                     "weights",
                 )
             },
@@ -113,7 +121,7 @@ class Charge:
 
 
 def build(
-    job: Job, fit: Fit, draws: Draws, measured: Literal["oven", "charge"] = "oven", wall_lost_m: float = 0.0
+    job: Job, fit: Fit, draws: Draws, measured: Literal["oven", "charge"] = "oven", history: History | None = None
 ) -> Charge:
     """Turn a job into arrays.
 
@@ -122,10 +130,10 @@ def build(
         fit: how it lies in the canister (steel share, volume of the pack).
         draws: the ensemble.
         measured: what the readings are: the oven's couple, or the iron's own temperature.
-        wall_lost_m: what earlier soaks took from the wall.
+        history: what earlier soaks left of the canister and taught about its scaling.
     """
+    history = history or History()
     pieces = tuple(p for i, s in enumerate(job.stock) for p in _pieces(i, s, job))
-    alloys = [alloy(p.stock.iron.composition) for p in pieces]
     pack = job.pack
     pack_kg = fit.pack_volume_m3 * pack.density
     made = {name: pack_kg * share for name, share in pack.energizer.items()}
@@ -139,8 +147,9 @@ def build(
     return Charge(
         pieces=pieces,
         grid=stack(tuple(grid("round" if p.stock.shape == "round" else "strip", p.half_m, NODES) for p in pieces)),
-        alloy=Alloy(*(np.array([getattr(a, f) for a in alloys]) for f in ("sites", "a", "b", "g"))),
+        alloy=_alloys(pieces, draws["phosphorus"]),
         start=np.array([p.stock.iron.carbon for p in pieces]),
+        slag=draws["slag_reduced"][:, None] * np.array([p.stock.iron.slag_feo for p in pieces]),
         depth_s=np.array([_feeding_depth(p, job) for p in pieces]),
         heat=heat_model(job, fit, draws["pack_conductivity"], pieces_where=tuple(p.where for p in pieces)),
         gas=gas,
@@ -152,10 +161,12 @@ def build(
         offset_k=draws["temperature_offset_k"],
         diffusivity=draws["diffusivity"],
         ln_activity=draws["ln_activity"],
-        scaling=draws["scaling_rate"],
+        scaling=draws["scaling_rate"] * history.scaling_scale,
         local=draws["local_factor"],
         wall_m=job.canister.wall_m * draws["wall_thickness"],
-        wall_lost_m=wall_lost_m,
+        wall_lost_m=history.wall_lost_m,
+        wet=job.oven.heat == "gas",
+        breakaway_k=spall.breakaway_onset(_early(draws)),
         material=job.canister.material,
         measured=measured,
         weights=draws.weights,
@@ -176,6 +187,23 @@ def _pieces(index: int, stock: Stock, job: Job) -> list[Piece]:
         Piece(f"{name} wall", stock, "wall", half, stock.count - core, mass),
         Piece(f"{name} core", stock, "core", half, core, mass),
     ]
+
+
+def _alloys(pieces: tuple[Piece, ...], phosphorus: Array) -> Alloy:
+    """Activity coefficients by member and piece: the share that phosphorus has in them is known to a factor of two."""
+    full = [alloy(p.stock.iron.composition) for p in pieces]
+    free = [alloy({k: v for k, v in p.stock.iron.composition.items() if k != "P"}) for p in pieces]
+    sums = {}
+    for name in ("a", "b", "g"):
+        with_p, without = (np.array([float(getattr(x, name)) for x in group]) for group in (full, free))
+        sums[name] = without + phosphorus[:, None] * (with_p - without)
+    return Alloy(np.array([float(a.sites) for a in full]), **sums)
+
+
+def _early(draws: Draws) -> Array:
+    """0 to 1: members that scale fast also break away early. Shape (member,)."""
+    scores = draws.scores[:, draws.names.index("scaling_rate")]
+    return np.array([1.0 - NormalDist().cdf(z) for z in scores])
 
 
 def _feeding_depth(piece: Piece, job: Job) -> float:
