@@ -34,6 +34,7 @@ from soak.segments import Plan
 
 MEMBERS = 64
 TICK_S = 60.0
+ROOM = 0.03  # of the time allowed is left, that a real oven's lag does not end the hold on the clock
 HOLD_ACTIVATION_K = 18000.0  # hold time goes about as exp(this/T): 150 kJ/mol, only used to guess the next trial
 BELOW_A1_C = 700.0  # a trial need not wait for the canister to be cold
 LONGEST_HOLD_H = 24.0  # how far a hold is followed to say how long it would take
@@ -220,16 +221,16 @@ def _coolest(
     """
     limit_h = job.limits.heat_on_max_h
 
-    def serves(t: Trial) -> bool:
-        return t.met and t.heat_on_h <= limit_h + 1e-6
+    def serves(t: Trial, room: float = ROOM) -> bool:
+        return t.met and t.heat_on_h <= limit_h * (1.0 - room) + 1e-6
 
     low, high = -1, len(temperatures) - 1  # low: fails; high: serves
     best = attempt(temperatures[high])
-    if not serves(best):
+    if not serves(best, room=0.0):
         raise _unreachable(job, best, within(temperatures[high]), top)
     trial = best
     while high - low > 1:
-        guess = _guess(trial, limit_h)
+        guess = _guess(trial, limit_h * (1.0 - ROOM))
         i = min(max(bisect_left(temperatures, guess), low + 1), high - 1)
         trial = attempt(temperatures[i])
         if serves(trial):

@@ -102,6 +102,8 @@ def why(planned: Planned, t: Trial) -> str:
         return f"the coolest that serves: {fits}"
     if not t.met:
         return f"does not get there: {100 * t.reached:.2f} % C after {t.hold_h:g} h"
+    if t.hold_c < planned.chosen.hold_c and t.heat_on_h <= limit_h:
+        return f"too close: power on for {t.heat_on_h:.1f} h of {limit_h:g} h leaves no room"
     if t.heat_on_h > limit_h:
         return f"too slow: power on for {t.heat_on_h:.1f} h, more than {limit_h:g} h"
     return "hotter than needed: harder on canister, grain and oven"
