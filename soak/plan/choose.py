@@ -100,7 +100,7 @@ def choose(
     fitted = must_fit(job)
     top = ceiling.usual(job) if at_c is None else ceiling.hard(job)
     draws = draw(members, spreads(job, history))
-    one = build(job, fitted, draw(1), history=history)
+    one = replace(build(job, fitted, draw(1), history=history), watch_grain=False)
     if at_c is not None:
         if not ceiling.COOLEST_C <= at_c <= top.hold_c:
             text = (

@@ -40,7 +40,8 @@ class Piece:
     where: Literal["wall", "core"]
     half_m: float
     count: float
-    mass_kg: float
+    mass_kg: float  # of one
+    role: Literal["work", "coupon"] = "work"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +88,14 @@ class Charge:
     material: str
     measured: Literal["oven", "charge"]
     weights: Array
+    watch_grain: bool = True
     still_k: float = 6.0  # a process step may grow to its longest while the oven moves less than this
     longest_s: float = 300.0
+
+    @property
+    def work(self) -> int:
+        """How many of the pieces are work; coupons stand behind them."""
+        return sum(p.role == "work" for p in self.pieces)
 
     @property
     def members(self) -> int:
@@ -133,7 +140,8 @@ def build(
         history: what earlier soaks left of the canister and taught about its scaling.
     """
     history = history or History()
-    pieces = tuple(p for i, s in enumerate(job.stock) for p in _pieces(i, s, job))
+    work = [p for i, s in enumerate(job.stock) for p in _pieces(i, s, job)]
+    pieces = (*work, *(_coupon(i, s) for i, s in enumerate(job.coupons)))
     pack = job.pack
     pack_kg = fit.pack_volume_m3 * pack.density
     made = {name: pack_kg * share for name, share in pack.energizer.items()}
@@ -177,8 +185,7 @@ def _pieces(index: int, stock: Stock, job: Job) -> list[Piece]:
     """The stock at the wall and in the core; touching pieces are one piece of the summed thickness."""
     touching = max(1, min(job.packing.touching, stock.count)) if stock.shape == "strip" else 1
     half = 0.5 * stock.thickness_m * touching
-    section = np.pi * half**2 if stock.shape == "round" else stock.thickness_m * stock.width_m
-    mass = float(section) * stock.length_m * STEEL_DENSITY
+    mass = _mass_kg(stock)
     name = f"{index + 1}"
     if stock.count == 1:
         return [Piece(f"{name} core", stock, "core", half, 1.0, mass)]
@@ -187,6 +194,17 @@ def _pieces(index: int, stock: Stock, job: Job) -> list[Piece]:
         Piece(f"{name} wall", stock, "wall", half, stock.count - core, mass),
         Piece(f"{name} core", stock, "core", half, core, mass),
     ]
+
+
+def _coupon(index: int, stock: Stock) -> Piece:
+    """A coupon lies in the core, apart from everything."""
+    half = 0.5 * stock.thickness_m
+    return Piece(f"coupon {index + 1}", stock, "core", half, float(stock.count), _mass_kg(stock), "coupon")
+
+
+def _mass_kg(stock: Stock) -> float:
+    t = stock.thickness_m
+    return (0.25 * np.pi * t * t if stock.shape == "round" else t * stock.width_m) * stock.length_m * STEEL_DENSITY
 
 
 def _alloys(pieces: tuple[Piece, ...], phosphorus: Array) -> Alloy:

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from soak.physics import energizer, scaling, spall
+from soak.physics import energizer, grain, scaling, spall
 from soak.physics.activity import A1_K, acm
 from soak.physics.diffusion import step as diffuse
 from soak.physics.diffusivity import austenite_at, austenite_coefficients
@@ -48,6 +48,7 @@ def physics(charge: Charge, state: State) -> State:
         peak=np.maximum(state.peak, nodes),
         piece_k=piece_k,
         k_mult=k_mult,
+        grain=_grain(charge, state, mean_k, dt),
         **_carbon(charge, state, nodes, mean_k, dt),
         **_wall(charge, state, nodes[:, 0], dt),
     )
@@ -104,6 +105,15 @@ def _carbon(charge: Charge, state: State, nodes: Array, mean_k: Array, dt: float
         eaten = slag.CARBON_PER_FEO.value * (reduced * charge.grid.volume).sum(axis=-1)
         out |= {"carbon": carbon, "slag": state.slag - reduced, "eaten": state.eaten + eaten}
     return out
+
+
+def _grain(charge: Charge, state: State, mean_k: Array, dt: float) -> Array:
+    """Grain after the step. It does not turn back to carbon: nothing else depends on it."""
+    if not charge.watch_grain or mean_k.max() <= A1_K.value:
+        return state.grain
+    anew = (mean_k > A1_K.value) & (state.piece_k <= A1_K.value)
+    start = np.where(anew[..., None], grain.START.value, state.grain)
+    return grain.step(start, mean_k, dt, (state.carbon * charge.grid.weight).sum(axis=-1))
 
 
 def _wall(charge: Charge, state: State, wall_k: Array, dt: float) -> dict[str, Any]:

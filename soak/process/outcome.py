@@ -107,8 +107,8 @@ def reached(charge: Charge, state: State, target: Target) -> Array:
 
 
 def slowest(charge: Charge, state: State, target: Target) -> int:
-    """Index of the piece that is furthest behind, by the central estimate."""
-    return int(np.argmin(reached(charge, state, target)[0]))
+    """Index of the piece of work that is furthest behind, by the central estimate."""
+    return int(np.argmin(reached(charge, state, target)[0, : charge.work]))
 
 
 def chance_in_tolerance(charge: Charge, state: State, target: Target, piece: int) -> float:

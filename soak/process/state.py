@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from soak.physics import spall
+from soak.physics import grain, spall
 from soak.physics.gas import SEALED_AIR_CO
 from soak.process.charge import Charge
 from soak.process.heat import RINGS
@@ -22,7 +22,7 @@ ZERO_C = 273.15
 ARRAYS = (
     *("carbon", "trend", "carbon_in", "nodes", "peak", "piece_k"),
     *("co", "lime", "volatile", "barium", "catalyst", "k_mult", "slag", "eaten", "weight"),
-    *("wall_area", "wall_square", "wall_gone", "wall_hot", "broken", "breached"),
+    *("wall_area", "wall_square", "wall_gone", "wall_hot", "broken", "breached", "grain"),
 )
 
 
@@ -52,6 +52,7 @@ class State:
     slag (m, p, n): FeO that carbon can still reduce, mass fraction; eaten (m, p) m: carbon it took, as carbon_in.
     wall_area, wall_square, wall_gone (m, k) and wall_hot (m,): see spall.Wall. broken, breached (m,): an 18-8 wall that
     scales without protection; a canister that has gone through.
+    grain (m, p, 3) m: austenite grain by each of three laws; it starts afresh when a piece is heated through A1.
     weight (m,): 0 where a member was frozen because it went wrong. told: what was said already, lest it be said twice.
     """
 
@@ -77,6 +78,7 @@ class State:
     wall_hot: Bools
     broken: Bools
     breached: Bools
+    grain: Array
     weight: Array
     told: frozenset[str] = frozenset()
 
@@ -116,5 +118,6 @@ def cold(charge: Charge, start_c: float = 20.0) -> State:
         wall_hot=wall.hot,
         broken=np.zeros(m, dtype=np.bool_),
         breached=np.zeros(m, dtype=np.bool_),
+        grain=grain.fresh((m, p)),
         weight=charge.weights,
     )
