@@ -7,8 +7,10 @@ from typing import Any
 
 from soak.job.target import Target
 from soak.plan.choose import Planned, Trial
-from soak.plan.warn import carbon_ratio, pack_kg, warnings
+from soak.plan.packdoc import accounts
+from soak.plan.warn import warnings
 from soak.process import result
+from soak.process.outcome import slowest
 from soak.segments import Segment
 
 
@@ -29,7 +31,9 @@ def document(planned: Planned) -> dict[str, Any]:
         "pieces": result.pieces(charge, state, target),
         "fit": {k: v for k, v in asdict(planned.fit).items() if k in ("fits", "count", "count_that_fits", "text")},
         "canister": result.canister(charge, state, planned.job.canister),
-        "pack": pack(planned),
+        "pack": accounts(planned),
+        "coupons": result.coupons(charge, state),
+        "normalise": result.normalising(charge, state, slowest(charge, state, target)),
         "warnings": [asdict(w) for w in warnings(planned)],
         "alternatives": [alternative(planned, t) for t in planned.trials],
     }
@@ -63,17 +67,6 @@ def segment(s: Segment) -> dict[str, Any]:
     if s.kind == "hold":
         out |= {"least_h": round(s.least_h, 3), "greatest_h": round(s.greatest_h, 3)}
     return out
-
-
-def pack(planned: Planned) -> dict[str, Any]:
-    p = planned.job.pack
-    kg = pack_kg(planned)
-    return {
-        "pack_kg": round(kg, 3),
-        "energizer_kg": {name: round(kg * share, 4) for name, share in p.energizer.items()},
-        "litres": round(1000.0 * planned.fit.pack_volume_m3, 2),
-        "carbon_ratio": round(carbon_ratio(planned), 1),
-    }
 
 
 def alternative(planned: Planned, t: Trial) -> dict[str, Any]:

@@ -71,6 +71,7 @@ class Charge:
     depth_s: Array  # thickness of pack that feeds each piece [m]
     heat: HeatModel
     gas: Gas
+    pack_kg: float
     catalyst: float
     energizer: dict[str, float]
     grain_m: float
@@ -161,6 +162,7 @@ def build(
         depth_s=np.array([_feeding_depth(p, job) for p in pieces]),
         heat=heat_model(job, fit, draws["pack_conductivity"], pieces_where=tuple(p.where for p in pieces)),
         gas=gas,
+        pack_kg=pack_kg,
         catalyst=energizer.catalyst(pack.energizer, pack.reuse, pack.uses),
         energizer=pack.energizer,
         grain_m=pack.grain_m,
