@@ -80,6 +80,7 @@ def canister(name: str, t: CanisterText) -> Canister:
             lute_depth_m=t.lute_depth,
             lute_dry=t.lute_dry,
             expendable=t.expendable,
+            floor_supported=t.floor_supported,
             ramp_max_c_per_h=t.ramp_max,
             temperature_max_c=t.temperature_max,
         ),

@@ -22,7 +22,8 @@ class Canister:
     """Outside size: a box has width, height and length; a pipe has a diameter and a length.
 
     gap_m is the width of the crack that an average lute leaves, along lute_m of joint, lute_depth_m deep.
-    expendable: the reserve of a quarter of the wall is given up.  lute_dry: no drying hold is needed.
+    expendable: the reserve of a quarter of the wall is given up.  floor_supported: a flat
+    shelf carries the whole floor, so that it cannot sag.  lute_dry: no drying hold is needed.
     ramp_max_c_per_h: slower than the oven could (fireclay).  temperature_max_c: refused above.
     """
 
@@ -43,6 +44,7 @@ class Canister:
     lute_depth_m: float = 0.02
     lute_dry: bool = False
     expendable: bool = False
+    floor_supported: bool = True
     ramp_max_c_per_h: float | None = None
     temperature_max_c: float | None = None
     note: str = ""

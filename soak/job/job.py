@@ -16,7 +16,9 @@ from soak.job.target import Limits, Target
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """`text` is the job as written; `profiles` the profiles it used, as written, by "kind/name" (kept with the run)."""
+    """`coupons` lie in the core of the charge to be weighed or broken; the plan does not wait for them.
+
+    `text` is the job as written; `profiles` the profiles it used, as written, by "kind/name" (kept with the run)."""
 
     name: str
     title: str
@@ -28,5 +30,6 @@ class Job:
     oven: Oven
     controller: Controller | None
     limits: Limits
+    coupons: tuple[Stock, ...] = ()
     text: str = ""
     profiles: dict[str, dict[str, Any]] = field(default_factory=dict)

@@ -82,6 +82,10 @@ def _assemble(text: str, origin: str, name: str, fetch: Fetch) -> Job:
         build.stock(piece, build.iron(*profile("iron", IronText, piece.iron, f"stock[{i}].iron")))
         for i, piece in enumerate(written.stock, start=1)
     )
+    coupons = tuple(
+        build.stock(piece, build.iron(*profile("iron", IronText, piece.iron, f"coupon[{i}].iron")))
+        for i, piece in enumerate(written.coupon, start=1)
+    )
     use = written.use
     oven = build.oven(*profile("oven", OvenText, use.oven, "use.oven"))
     hand = use.controller == "none"
@@ -93,6 +97,7 @@ def _assemble(text: str, origin: str, name: str, fetch: Fetch) -> Job:
         title=written.title,
         target=build.target(written.target),
         stock=stock,
+        coupons=coupons,
         packing=build.packing(written.packing),
         canister=build.canister(*profile("canister", CanisterText, use.canister, "use.canister")),
         pack=build.pack(*profile("pack", PackText, use.pack, "use.pack")),

@@ -87,6 +87,7 @@ class JobText(Text):
     title: Title = ""
     target: TargetText
     stock: Annotated[list[StockText], Field(min_length=1, max_length=50)]
+    coupon: Annotated[list[StockText], Field(max_length=10)] = Field(default_factory=list)
     packing: PackingText = Field(default_factory=PackingText)
     use: UseText
     limits: LimitsText = Field(default_factory=LimitsText)

@@ -102,6 +102,7 @@ class CanisterText(ProfileText):
     lute_depth: q.LuteDepth | None = None
     lute_dry: bool | None = None
     expendable: bool | None = None
+    floor_supported: bool | None = None
     ramp_max: q.Rate | None = None
     temperature_max: q.Temperature | None = None
 

@@ -34,6 +34,7 @@ from soak.segments import Plan
 
 MEMBERS = 64
 TICK_S = 60.0
+ROOM = 0.03  # of the time allowed is left, that a real oven's lag does not end the hold on the clock
 HOLD_ACTIVATION_K = 18000.0  # hold time goes about as exp(this/T): 150 kJ/mol, only used to guess the next trial
 BELOW_A1_C = 700.0  # a trial need not wait for the canister to be cold
 LONGEST_HOLD_H = 24.0  # how far a hold is followed to say how long it would take
@@ -71,11 +72,13 @@ class Planned:
     asked: bool = False
 
 
-def spreads(job: Job) -> dict[str, float]:
+def spreads(job: Job, history: History | None = None) -> dict[str, float]:
     """What this oven and canister change about the usual doubts."""
     out = {"temperature_offset_k": job.oven.sensor_sigma_c}
     if job.canister.material not in ("steel", "fireclay"):
         out["scaling_rate"] = ALLOY_RATE_SPREAD
+    if history is not None and history.scaling_sd_ln is not None:
+        out["scaling_rate"] = history.scaling_sd_ln
     return out
 
 
@@ -96,8 +99,8 @@ def choose(
     history = history or History()
     fitted = must_fit(job)
     top = ceiling.usual(job) if at_c is None else ceiling.hard(job)
-    draws = draw(members, spreads(job))
-    one = build(job, fitted, draw(1), wall_lost_m=history.wall_lost_m)
+    draws = draw(members, spreads(job, history))
+    one = replace(build(job, fitted, draw(1), history=history), watch_grain=False)
     if at_c is not None:
         if not ceiling.COOLEST_C <= at_c <= top.hold_c:
             text = (
@@ -126,7 +129,7 @@ def choose(
     for other in _beside(chosen.hold_c, ceiling.candidates(top), tried):
         attempt(other)
 
-    charge = build(job, fitted, draws, wall_lost_m=history.wall_lost_m)
+    charge = build(job, fitted, draws, history=history)
     limit_h = job.limits.heat_on_max_h
     plan = segments.shape(job, chosen.hold_c, chosen.hold_h, 0.0, 0.0)
     heating = segments.heating_h(plan)
@@ -218,16 +221,16 @@ def _coolest(
     """
     limit_h = job.limits.heat_on_max_h
 
-    def serves(t: Trial) -> bool:
-        return t.met and t.heat_on_h <= limit_h + 1e-6
+    def serves(t: Trial, room: float = ROOM) -> bool:
+        return t.met and t.heat_on_h <= limit_h * (1.0 - room) + 1e-6
 
     low, high = -1, len(temperatures) - 1  # low: fails; high: serves
     best = attempt(temperatures[high])
-    if not serves(best):
+    if not serves(best, room=0.0):
         raise _unreachable(job, best, within(temperatures[high]), top)
     trial = best
     while high - low > 1:
-        guess = _guess(trial, limit_h)
+        guess = _guess(trial, limit_h * (1.0 - ROOM))
         i = min(max(bisect_left(temperatures, guess), low + 1), high - 1)
         trial = attempt(temperatures[i])
         if serves(trial):

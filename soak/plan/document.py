@@ -7,8 +7,10 @@ from typing import Any
 
 from soak.job.target import Target
 from soak.plan.choose import Planned, Trial
-from soak.plan.warn import carbon_ratio, pack_kg, warnings
+from soak.plan.packdoc import accounts
+from soak.plan.warn import warnings
 from soak.process import result
+from soak.process.outcome import slowest
 from soak.segments import Segment
 
 
@@ -29,7 +31,9 @@ def document(planned: Planned) -> dict[str, Any]:
         "pieces": result.pieces(charge, state, target),
         "fit": {k: v for k, v in asdict(planned.fit).items() if k in ("fits", "count", "count_that_fits", "text")},
         "canister": result.canister(charge, state, planned.job.canister),
-        "pack": pack(planned),
+        "pack": accounts(planned),
+        "coupons": result.coupons(charge, state),
+        "normalise": result.normalising(charge, state, slowest(charge, state, target)),
         "warnings": [asdict(w) for w in warnings(planned)],
         "alternatives": [alternative(planned, t) for t in planned.trials],
     }
@@ -65,17 +69,6 @@ def segment(s: Segment) -> dict[str, Any]:
     return out
 
 
-def pack(planned: Planned) -> dict[str, Any]:
-    p = planned.job.pack
-    kg = pack_kg(planned)
-    return {
-        "pack_kg": round(kg, 3),
-        "energizer_kg": {name: round(kg * share, 4) for name, share in p.energizer.items()},
-        "litres": round(1000.0 * planned.fit.pack_volume_m3, 2),
-        "carbon_ratio": round(carbon_ratio(planned), 1),
-    }
-
-
 def alternative(planned: Planned, t: Trial) -> dict[str, Any]:
     return {
         "hold_c": t.hold_c,
@@ -102,6 +95,8 @@ def why(planned: Planned, t: Trial) -> str:
         return f"the coolest that serves: {fits}"
     if not t.met:
         return f"does not get there: {100 * t.reached:.2f} % C after {t.hold_h:g} h"
+    if t.hold_c < planned.chosen.hold_c and t.heat_on_h <= limit_h:
+        return f"too close: power on for {t.heat_on_h:.1f} h of {limit_h:g} h leaves no room"
     if t.heat_on_h > limit_h:
         return f"too slow: power on for {t.heat_on_h:.1f} h, more than {limit_h:g} h"
     return "hotter than needed: harder on canister, grain and oven"

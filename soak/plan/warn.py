@@ -6,15 +6,16 @@ from dataclasses import dataclass
 
 from soak.job.job import Job
 from soak.physics.activity import A1_K, acm
-from soak.physics.energizer import carbon_per_kg
+from soak.physics.coupon import slag_carbon
 from soak.physics.scaling import limits
 from soak.plan.ceiling import ALKALI_MOST_C, ALKALI_SHARE, alkali_share
 from soak.plan.choose import BREACH_REFUSE, BREACH_WARN, Planned
-from soak.process.outcome import breach_chance, mean
+from soak.plan.packdoc import accounts
+from soak.process.outcome import breach_chance
 from soak.process.state import ZERO_C
 
 CARBON_RATIO_LEAST = 5.0
-FEO_CARBON = 0.167  # carbon eaten per FeO reduced, by mass (stoichiometry, computed)
+VENT_MOST_PA = 500.0  # 200 L in an hour through 3 mm; more lifts a lid or cracks a lute (judgement)
 EDGE_RATIO = 6.0  # a strip narrower than this many thicknesses gains noticeably through its edges
 FERRITE_C = 900.0
 FITTED_TO = {"C": 0.022, "P": 0.007}  # mass fractions; 0.012 for the other elements
@@ -24,24 +25,6 @@ FITTED_TO = {"C": 0.022, "P": 0.007}  # mass fractions; 0.012 for the other elem
 class Warning:
     code: str
     text: str
-
-
-def pack_kg(planned: Planned) -> float:
-    return planned.fit.pack_volume_m3 * planned.job.pack.density
-
-
-def carbon_ratio(planned: Planned) -> float:
-    """Carbon in the pack over what the iron, its slag and the carbonates will take."""
-    pack = planned.job.pack
-    kg = pack_kg(planned)
-    charcoal = kg * (1.0 - sum(pack.energizer.values()) - pack.moisture)
-    available = charcoal * pack.fixed_carbon - kg * sum(w * carbon_per_kg(n) for n, w in pack.energizer.items())
-    rise = mean(planned.charge, planned.outcome.state)[0] - planned.charge.start
-    needed = sum(
-        p.count * p.mass_kg * (max(float(r), 0.0) + FEO_CARBON * p.stock.iron.slag_feo)
-        for p, r in zip(planned.charge.pieces, rise, strict=True)
-    )
-    return max(available, 0.0) / max(needed, 1e-9)
 
 
 def warnings(planned: Planned) -> tuple[Warning, ...]:
@@ -72,7 +55,8 @@ def _pack(planned: Planned) -> list[Warning]:
     if pack.surface is not None:
         return [Warning("surface-stated", "the surface is stated, not computed: lute, gas and charcoal play no part")]
     out = []
-    ratio = carbon_ratio(planned)
+    books = accounts(planned)
+    ratio = books["carbon_ratio"]
     if ratio < CARBON_RATIO_LEAST:
         out.append(
             Warning(
@@ -86,6 +70,10 @@ def _pack(planned: Planned) -> list[Warning]:
             f"above 1000 degC soda and potash leave as vapour that attacks brick and elements ({share} than 5 % here)"
         )
         out.append(Warning("alkali-vapour", text))
+    if books["vent_pressure_pa"] > VENT_MOST_PA:
+        litres, pascal = books["gas_made_l"], books["vent_pressure_pa"]
+        text = f"{litres:.0f} L of gas through this vent needs {pascal:.0f} Pa: a wider one"
+        out.append(Warning("vent-narrow", text))
     co = float(planned.outcome.state.co[0])
     if not pack.energizer.get("BaCO3") and co < 0.6:
         text = (
@@ -133,8 +121,8 @@ def _iron(planned: Planned) -> list[Warning]:
             text = f"{iron.name}: phosphorus takes off a few per cent of the carbon (to a factor of two); cold-short"
             out.append(Warning("phosphorus", text))
         if iron.slag_feo > 0.0:
-            most = 100 * FEO_CARBON * iron.slag_feo
-            text = f"{iron.name}: its slag can eat up to {most:.2f} % C and spoils weighing; not in these figures yet"
+            most = 100 * float(slag_carbon(1.0, iron.slag_feo, 1.0))
+            text = f"{iron.name}: its slag eats up to {most:.2f} % C (counted: about half) and spoils weighing"
             out.append(Warning("slag", text))
         if stock.shape == "strip" and stock.width_m < EDGE_RATIO * stock.thickness_m:
             out.append(

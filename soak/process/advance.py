@@ -12,19 +12,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from soak.physics import energizer
-from soak.physics.activity import A1_K, acm
-from soak.physics.diffusion import step as diffuse
-from soak.physics.diffusivity import austenite_at, austenite_coefficients
-from soak.physics.scaling import rate as scaling_rate
-from soak.process import boundary, gas, heat
 from soak.process.charge import Charge
+from soak.process.inside import physics
+from soak.process.outcome import breach_chance
 from soak.process.state import ARRAYS, ZERO_C, State, Window
-from soak.trace import Event, Reading
+from soak.trace import Event, Reading, Severity
 
 Array = NDArray[np.float64]
 
 GRID_S = 60.0
+BREACH_TOLD = 0.10  # share of members gone through that is worth an event
 
 
 def advance(charge: Charge, state: State, reading: Reading) -> tuple[State, tuple[Event, ...]]:
@@ -37,6 +34,7 @@ def advance(charge: Charge, state: State, reading: Reading) -> tuple[State, tupl
     if measured is None:
         return state, ()
     now_s, now_k = reading.time_s, measured + ZERO_C
+    couple_k = reading.charge_c + ZERO_C if reading.charge_c is not None else None
     window = state.window
     if window is None:
         return replace(state, window=Window(now_s, now_k, now_s, now_k)), ()
@@ -51,9 +49,9 @@ def advance(charge: Charge, state: State, reading: Reading) -> tuple[State, tupl
         if length >= charge.longest_s or abs(window.last_k - window.begin_k) > charge.still_k:
             state, more = _step(charge, replace(state, window=window))
             events.extend(more)
-            window = Window(boundary_s, window.last_k, boundary_s, window.last_k)
+            window = Window(boundary_s, window.last_k, boundary_s, window.last_k, couple_k=window.couple_k)
         boundary_s += GRID_S
-    return replace(state, window=_gather(window, now_s, now_k)), tuple(events)
+    return replace(state, window=replace(_gather(window, now_s, now_k), couple_k=couple_k)), tuple(events)
 
 
 def settle(charge: Charge, state: State) -> tuple[State, tuple[Event, ...]]:
@@ -67,7 +65,7 @@ def settle(charge: Charge, state: State) -> tuple[State, tuple[Event, ...]]:
 
 def _gather(window: Window, time_s: float, kelvin: float) -> Window:
     area = window.area + 0.5 * (window.last_k + kelvin) * (time_s - window.last_s)
-    return Window(window.begin_s, window.begin_k, time_s, kelvin, area)
+    return Window(window.begin_s, window.begin_k, time_s, kelvin, area, window.couple_k)
 
 
 def _step(charge: Charge, state: State) -> tuple[State, tuple[Event, ...]]:
@@ -75,7 +73,7 @@ def _step(charge: Charge, state: State) -> tuple[State, tuple[Event, ...]]:
     go wrong the step is made again member by member, and those that stay wrong are frozen.
     """
     try:
-        after = _physics(charge, state)
+        after = physics(charge, state)
         sound = bool(_finite(after).all())
     except FloatingPointError:
         sound = False
@@ -85,17 +83,47 @@ def _step(charge: Charge, state: State) -> tuple[State, tuple[Event, ...]]:
         if fresh:
             text = f"{fresh} of {charge.members} members went wrong and were frozen; the band leaves them out"
             events.append(Event(after.time_s, "member-frozen", "warning", text))
-    hottest = float(after.piece_k[0].max())
-    for name, above in OUT_OF_RANGE:
-        if hottest > above and name not in after.out:
-            after = replace(after, out=after.out | {name})
-            text = f"{name}: used above {above - ZERO_C:.0f} degC, where it was not checked"
-            events.append(Event(after.time_s, "out-of-range", "warning", text))
+    after = _told(charge, after, events)
     return after, tuple(events)
 
 
+def _told(charge: Charge, state: State, events: list[Event]) -> State:
+    """Say once when a law leaves its range, when the canister may have gone through, when a couple taught something."""
+    news: dict[str, str] = {}
+    for name, value, low, high in ranges(charge, state):
+        if not low <= value <= high:
+            news[f"out-of-range {name}"] = (
+                f"{name}: used at {value:.0f} degC, checked from {low:.0f} to {high:.0f} degC"
+            )
+    if state.breached[0]:
+        news["breach expected"] = "by the central estimate the canister has gone through: air enters, no more carbon"
+    elif state.breached.any() and breach_chance(charge, state) > BREACH_TOLD:
+        chance = 100 * breach_chance(charge, state)
+        news["breach possible"] = f"the canister has gone through in {chance:.0f} of 100 members: air enters there"
+    for key, text in news.items():
+        if key not in state.told:
+            state = replace(state, told=state.told | {key})
+            severity: Severity = "alarm" if key == "breach expected" else "warning"
+            events.append(Event(state.time_s, key.split()[0], severity, text))
+    return state
+
+
+def ranges(charge: Charge, state: State) -> tuple[tuple[str, float, float, float], ...]:
+    """Law, where it is used now, and the range in which it was checked [degC]; hot laws only while they count."""
+    piece_c = float(state.piece_k[0].max()) - ZERO_C
+    wall_c = float(state.nodes[0, 0]) - ZERO_C
+    steel = charge.material == "steel"
+    return (
+        ("carbon activity and diffusivity", piece_c, -ZERO_C, 1150.0),
+        ("pack conductance", piece_c, -ZERO_C, 1100.0),
+        ("pack conductivity", piece_c, -ZERO_C, 1120.0),
+        ("scaling of the canister", wall_c, -ZERO_C, 1250.0 if steel else 1200.0),
+    )
+
+
 def _finite(state: State) -> NDArray[np.bool_]:
-    sums = state.carbon.sum(axis=(1, 2)) + state.nodes.sum(axis=1) + state.growth + state.co + state.catalyst
+    sums = state.carbon.sum(axis=(1, 2)) + state.nodes.sum(axis=1) + state.wall_square.sum(axis=1)
+    sums = sums + state.co + state.catalyst
     finite: NDArray[np.bool_] = np.isfinite(sums)
     return finite
 
@@ -107,7 +135,7 @@ def _one_by_one(charge: Charge, state: State) -> tuple[State, int]:
     for i in range(charge.members):
         before = state.member(i)
         try:
-            after = _physics(charge.member(i), before)
+            after = physics(charge.member(i), before)
             good = bool(_finite(after)[0])
         except FloatingPointError:
             good = False
@@ -119,75 +147,3 @@ def _one_by_one(charge: Charge, state: State) -> tuple[State, int]:
     window = state.window
     assert window is not None
     return replace(state, time_s=window.last_s, **merged), fresh
-
-
-def _physics(charge: Charge, state: State) -> State:
-    """The laws over the gathered window, all members at once."""
-    window = state.window
-    assert window is not None
-    dt = window.last_s - window.begin_s
-    oven_k = window.area / dt + charge.offset_k
-    if charge.measured == "charge":
-        nodes = np.broadcast_to(oven_k[:, None], state.nodes.shape).copy()
-        piece_k = np.broadcast_to(oven_k[:, None], state.piece_k.shape).copy()
-        mean_k = piece_k
-    else:
-        nodes = heat.step(charge.heat, state.nodes, state.peak, oven_k, dt)
-        piece_k = nodes @ charge.heat.at.T
-        mean_k = 0.5 * (state.piece_k + piece_k)
-    pack_k = nodes[:, 1:] @ charge.heat.ring_volume / charge.heat.ring_volume.sum()
-
-    lime = np.maximum(state.lime, energizer.lime_converted(pack_k))
-    volatile = np.maximum(state.volatile, gas.volatile_released(pack_k))
-    made = charge.gas.lime_mol * (lime - state.lime) + charge.gas.volatile_mol * (volatile - state.volatile)
-    barium = state.barium
-    if charge.gas.barium_mol > 0.0:
-        given = gas.barium_made(charge.gas, barium, state.co, pack_k, dt)
-        barium, made = barium - given, made + given
-    co = gas.step(charge.gas, state.co, made, pack_k, dt)
-    decay = energizer.decay_rate(charge.energizer, pack_k)
-    catalyst = np.where(state.catalyst > 1.0, 1.0 + (state.catalyst - 1.0) * np.exp(-decay * dt), state.catalyst)
-
-    felt = 1.0 + (catalyst - 1.0) * energizer.heat_factor(charge.energizer, pack_k)
-
-    carbon, trend, carbon_in = state.carbon, state.trend, state.carbon_in
-    if mean_k.max() > A1_K.value:
-        # below A1 nothing moves; carbon above the Acm line stands as cementite and does not speed up diffusion
-        kelvin = mean_k[..., None]
-        limit, at = acm(kelvin), austenite_coefficients(kelvin)
-        speed = np.where(kelvin > A1_K.value, charge.diffusivity[:, None, None], 0.0)
-        carbon, taken = diffuse(
-            state.carbon,
-            state.trend,
-            dt,
-            charge.grid,
-            lambda w: speed * austenite_at(np.clip(w, 0.0, limit), at),
-            boundary.close(charge, mean_k, 0.5 * (state.co + co), felt),
-        )
-        trend = (carbon - state.carbon) / dt
-        carbon_in = state.carbon_in + taken
-    growth = state.growth + scaling_rate(charge.material, nodes[:, 0]) * charge.scaling * dt
-
-    return replace(
-        state,
-        time_s=window.last_s,
-        carbon=carbon,
-        trend=trend,
-        carbon_in=carbon_in,
-        nodes=nodes,
-        peak=np.maximum(state.peak, nodes),
-        piece_k=piece_k,
-        co=co,
-        lime=lime,
-        volatile=volatile,
-        barium=barium,
-        catalyst=catalyst,
-        growth=growth,
-    )
-
-
-# upper ends of the ranges in which the laws were checked (their own modules say the same)
-OUT_OF_RANGE = (
-    ("carbon activity and diffusivity", 1150.0 + ZERO_C),
-    ("pack conductivity", 1100.0 + ZERO_C + 20.0),
-)

@@ -21,9 +21,12 @@ LEAST_CARBON, MOST_CARBON = 1e-7, 0.05  # mass fractions between which the surfa
 SETTLED = 1e-11
 
 
-def close(charge: Charge, piece_k: Array, co: Array, catalyst: Array) -> Close:
-    """The closure for one process step. piece_k (member, piece) K; co and catalyst (member,)."""
-    austenite = piece_k > A1_K.value
+def close(charge: Charge, piece_k: Array, co: Array, catalyst: Array, breached: NDArray[np.bool_]) -> Close:
+    """The closure for one process step. piece_k (member, piece) K; co, catalyst and breached (member,).
+
+    Where air enters no more carbon is counted on (what air takes away again is not counted either).
+    """
+    austenite = (piece_k > A1_K.value) & ~breached[:, None]
     stated = charge.surface
     shift = charge.ln_activity[:, None]
     if stated is None:

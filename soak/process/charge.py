@@ -7,16 +7,18 @@ wall and in the core, because the two are not heated alike.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from statistics import NormalDist
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from soak.job.history import History
 from soak.job.job import Job
 from soak.job.pack import Surface
 from soak.job.packing import Fit
 from soak.job.stock import Stock
-from soak.physics import energizer
+from soak.physics import energizer, spall
 from soak.physics.activity import Alloy, alloy
 from soak.physics.diffusion import Grid, grid, stack
 from soak.process.draws import Draws
@@ -38,7 +40,8 @@ class Piece:
     where: Literal["wall", "core"]
     half_m: float
     count: float
-    mass_kg: float
+    mass_kg: float  # of one
+    role: Literal["work", "coupon"] = "work"
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,11 +65,13 @@ class Charge:
 
     pieces: tuple[Piece, ...]
     grid: Grid  # (p, n)
-    alloy: Alloy  # (p,), as are start and depth_s
-    start: Array
+    alloy: Alloy  # sites (p,); a, b, g (m, p), since what phosphorus does is drawn
+    start: Array  # (p,), as is depth_s
+    slag: Array  # (m, p): FeO that carbon can reduce, mass fraction
     depth_s: Array  # thickness of pack that feeds each piece [m]
     heat: HeatModel
     gas: Gas
+    pack_kg: float
     catalyst: float
     energizer: dict[str, float]
     grain_m: float
@@ -79,11 +84,19 @@ class Charge:
     local: Array
     wall_m: Array  # (m,) as new, with its tolerance
     wall_lost_m: float
+    wet: bool  # burnt gas round the canister
+    breakaway_k: Array  # (m,): wall temperature from which an 18-8 canister scales without protection
     material: str
     measured: Literal["oven", "charge"]
     weights: Array
+    watch_grain: bool = True
     still_k: float = 6.0  # a process step may grow to its longest while the oven moves less than this
     longest_s: float = 300.0
+
+    @property
+    def work(self) -> int:
+        """How many of the pieces are work; coupons stand behind them."""
+        return sum(p.role == "work" for p in self.pieces)
 
     @property
     def members(self) -> int:
@@ -96,6 +109,7 @@ class Charge:
             self,
             heat=self.heat.member(index),
             gas=replace(self.gas, leak=self.gas.leak[i]),
+            alloy=replace(self.alloy, **{f: np.asarray(getattr(self.alloy, f))[i] for f in ("a", "b", "g")}),
             **{
                 name: getattr(self, name)[i]
                 for name in (
@@ -106,6 +120,8 @@ class Charge:
                     "scaling",
                     "local",
                     "wall_m",
+                    "breakaway_k",
+                    "slag",
                     "weights",
                 )
             },
@@ -113,7 +129,7 @@ class Charge:
 
 
 def build(
-    job: Job, fit: Fit, draws: Draws, measured: Literal["oven", "charge"] = "oven", wall_lost_m: float = 0.0
+    job: Job, fit: Fit, draws: Draws, measured: Literal["oven", "charge"] = "oven", history: History | None = None
 ) -> Charge:
     """Turn a job into arrays.
 
@@ -122,10 +138,11 @@ def build(
         fit: how it lies in the canister (steel share, volume of the pack).
         draws: the ensemble.
         measured: what the readings are: the oven's couple, or the iron's own temperature.
-        wall_lost_m: what earlier soaks took from the wall.
+        history: what earlier soaks left of the canister and taught about its scaling.
     """
-    pieces = tuple(p for i, s in enumerate(job.stock) for p in _pieces(i, s, job))
-    alloys = [alloy(p.stock.iron.composition) for p in pieces]
+    history = history or History()
+    work = [p for i, s in enumerate(job.stock) for p in _pieces(i, s, job)]
+    pieces = (*work, *(_coupon(i, s) for i, s in enumerate(job.coupons)))
     pack = job.pack
     pack_kg = fit.pack_volume_m3 * pack.density
     made = {name: pack_kg * share for name, share in pack.energizer.items()}
@@ -139,11 +156,13 @@ def build(
     return Charge(
         pieces=pieces,
         grid=stack(tuple(grid("round" if p.stock.shape == "round" else "strip", p.half_m, NODES) for p in pieces)),
-        alloy=Alloy(*(np.array([getattr(a, f) for a in alloys]) for f in ("sites", "a", "b", "g"))),
+        alloy=_alloys(pieces, draws["phosphorus"]),
         start=np.array([p.stock.iron.carbon for p in pieces]),
+        slag=draws["slag_reduced"][:, None] * np.array([p.stock.iron.slag_feo for p in pieces]),
         depth_s=np.array([_feeding_depth(p, job) for p in pieces]),
         heat=heat_model(job, fit, draws["pack_conductivity"], pieces_where=tuple(p.where for p in pieces)),
         gas=gas,
+        pack_kg=pack_kg,
         catalyst=energizer.catalyst(pack.energizer, pack.reuse, pack.uses),
         energizer=pack.energizer,
         grain_m=pack.grain_m,
@@ -152,10 +171,12 @@ def build(
         offset_k=draws["temperature_offset_k"],
         diffusivity=draws["diffusivity"],
         ln_activity=draws["ln_activity"],
-        scaling=draws["scaling_rate"],
+        scaling=draws["scaling_rate"] * history.scaling_scale,
         local=draws["local_factor"],
         wall_m=job.canister.wall_m * draws["wall_thickness"],
-        wall_lost_m=wall_lost_m,
+        wall_lost_m=history.wall_lost_m,
+        wet=job.oven.heat == "gas",
+        breakaway_k=spall.breakaway_onset(_early(draws)),
         material=job.canister.material,
         measured=measured,
         weights=draws.weights,
@@ -166,8 +187,7 @@ def _pieces(index: int, stock: Stock, job: Job) -> list[Piece]:
     """The stock at the wall and in the core; touching pieces are one piece of the summed thickness."""
     touching = max(1, min(job.packing.touching, stock.count)) if stock.shape == "strip" else 1
     half = 0.5 * stock.thickness_m * touching
-    section = np.pi * half**2 if stock.shape == "round" else stock.thickness_m * stock.width_m
-    mass = float(section) * stock.length_m * STEEL_DENSITY
+    mass = _mass_kg(stock)
     name = f"{index + 1}"
     if stock.count == 1:
         return [Piece(f"{name} core", stock, "core", half, 1.0, mass)]
@@ -176,6 +196,34 @@ def _pieces(index: int, stock: Stock, job: Job) -> list[Piece]:
         Piece(f"{name} wall", stock, "wall", half, stock.count - core, mass),
         Piece(f"{name} core", stock, "core", half, core, mass),
     ]
+
+
+def _coupon(index: int, stock: Stock) -> Piece:
+    """A coupon lies in the core, apart from everything."""
+    half = 0.5 * stock.thickness_m
+    return Piece(f"coupon {index + 1}", stock, "core", half, float(stock.count), _mass_kg(stock), "coupon")
+
+
+def _mass_kg(stock: Stock) -> float:
+    t = stock.thickness_m
+    return (0.25 * np.pi * t * t if stock.shape == "round" else t * stock.width_m) * stock.length_m * STEEL_DENSITY
+
+
+def _alloys(pieces: tuple[Piece, ...], phosphorus: Array) -> Alloy:
+    """Activity coefficients by member and piece: the share that phosphorus has in them is known to a factor of two."""
+    full = [alloy(p.stock.iron.composition) for p in pieces]
+    free = [alloy({k: v for k, v in p.stock.iron.composition.items() if k != "P"}) for p in pieces]
+    sums = {}
+    for name in ("a", "b", "g"):
+        with_p, without = (np.array([float(getattr(x, name)) for x in group]) for group in (full, free))
+        sums[name] = without + phosphorus[:, None] * (with_p - without)
+    return Alloy(np.array([float(a.sites) for a in full]), **sums)
+
+
+def _early(draws: Draws) -> Array:
+    """0 to 1: members that scale fast also break away early. Shape (member,)."""
+    scores = draws.scores[:, draws.names.index("scaling_rate")]
+    return np.array([1.0 - NormalDist().cdf(z) for z in scores])
 
 
 def _feeding_depth(piece: Piece, job: Job) -> float:

@@ -42,6 +42,9 @@ UNKNOWNS: tuple[Unknown, ...] = (
     Unknown("temperature_offset_k", 0.0, TEMPERATURE_SIGMA_K, "sd", "load against control couple", "judgement"),
     Unknown("diffusivity", 1.0, 0.15, "ln", "spread of five published expressions", "computed"),
     Unknown("ln_activity", 0.0, 0.06, "sd", "spread of published activity forms", "computed"),
+    # databases differ by a factor of two on what phosphorus does to carbon in austenite; no solid measurement was found
+    Unknown("phosphorus", 1.0, float(np.log(2.0) / 1.2816), "ln", "two open databases", "computed", (0.3, 2.5)),
+    Unknown("slag_reduced", 0.5, 0.3, "sd", "share of the slag's oxide that carbon reaches", "judgement", (0.0, 1.0)),
     # kp times or divided by 2 from centre to bound; the bound is read as the 10 % and 90 % points
     Unknown("scaling_rate", 1.0, float(np.log(2.0) / 1.2816), "ln", "published rates for plain steel", "judgement"),
     Unknown(

@@ -29,14 +29,14 @@ def volatile_released(pack_k: Array) -> Array:
     return share
 
 
-def step(gas: Gas, co: Array, made: Array, pack_k: Array, dt: float) -> Array:
+def step(gas: Gas, co: Array, made: Array, before_k: Array, pack_k: Array, dt: float) -> Array:
     """Share of CO after dt. Shapes (member,).
 
     Args:
         gas: void and leak of this canister.
         co: share now.
         made: gas made during the step [mol].
-        pack_k: mean temperature of the pack [K].
+        before_k, pack_k: mean temperature of the pack before and after the step [K]. Gas that shrinks draws air in.
 
     A path of conductance g = leak * D carries nitrogen in by diffusion against the outward stream Q of gas made:
     g x / (exp(x) - 1) with x = Q/g (one-dimensional advection-diffusion; computed).
@@ -45,6 +45,7 @@ def step(gas: Gas, co: Array, made: Array, pack_k: Array, dt: float) -> Array:
     path = gas.leak * 2.0e-5 * (pack_k / 273.0) ** 1.75
     x = np.clip(stream / path, 1e-9, 500.0)
     inward = path * x / np.expm1(x)
+    inward = inward + gas.void_m3 * np.maximum(before_k - pack_k, 0.0) / (pack_k * dt)
     rate = (stream + inward) / gas.void_m3
     target = (stream + SEALED_AIR_CO.value * inward) / (stream + inward)
     after: Array = target + (co - target) * np.exp(-rate * dt)

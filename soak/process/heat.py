@@ -105,13 +105,14 @@ def _table(values: Array, kelvin: Array) -> Array:
     return looked
 
 
-def step(model: HeatModel, nodes: Array, peak: Array, oven_k: Array, dt: float) -> Array:
+def step(model: HeatModel, nodes: Array, peak: Array, oven_k: Array, dt: float, multiplier: Array) -> Array:
     """Temperatures of [wall, rings from outside in] after dt, backward Euler. Shapes (member, RINGS + 1), K.
 
     Backward Euler keeps a ramp's lag exactly; its error is a blur of order dt, small beside the charge's own 1000 s.
-    `peak` is the highest temperature each node has seen: water and lime take their heat once.
+    `peak` is the highest temperature each node has seen: water and lime take their heat once. `multiplier`: of the
+    pack's conductivity, shape (member,).
     """
-    conductivity = _table(model.conductivity, nodes[:, 1:]) * model.multiplier[:, None]
+    conductivity = _table(model.conductivity, nodes[:, 1:]) * multiplier[:, None]
     face = conductivity * model.ring_face
     face[:, 1:] = 0.5 * (conductivity[:, 1:] + conductivity[:, :-1]) * model.ring_face[1:]
     heat = _table(model.capacity, nodes[:, 1:])

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from soak.job.target import Target
+from soak.physics import spall
 from soak.process.charge import Charge
 from soak.process.state import ZERO_C, State
 
@@ -106,8 +107,8 @@ def reached(charge: Charge, state: State, target: Target) -> Array:
 
 
 def slowest(charge: Charge, state: State, target: Target) -> int:
-    """Index of the piece that is furthest behind, by the central estimate."""
-    return int(np.argmin(reached(charge, state, target)[0]))
+    """Index of the piece of work that is furthest behind, by the central estimate."""
+    return int(np.argmin(reached(charge, state, target)[0, : charge.work]))
 
 
 def chance_in_tolerance(charge: Charge, state: State, target: Target, piece: int) -> float:
@@ -123,20 +124,24 @@ def chance_in_tolerance(charge: Charge, state: State, target: Target, piece: int
 
 def wall_lost(charge: Charge, state: State) -> Array:
     """Mean metal lost from the outside of the wall in this soak [m], shape (member,)."""
-    lost: Array = np.sqrt(state.growth)
+    lost: Array = spall.mean_loss(wall_of(state)) - charge.wall_lost_m
     return lost
+
+
+def wall_of(state: State) -> spall.Wall:
+    return spall.Wall(state.wall_area, state.wall_square, state.wall_gone, state.wall_hot)
 
 
 def wall_left(charge: Charge, state: State) -> Array:
     """Wall left at the thinnest spot [m], shape (member,): the loss so far times the local factor."""
-    left: Array = charge.wall_m - charge.local * (charge.wall_lost_m + wall_lost(charge, state))
+    left: Array = charge.wall_m - charge.local * spall.thickest_loss(wall_of(state))
     return left
 
 
 def breach_chance(charge: Charge, state: State) -> float:
     """Share of the ensemble whose thinnest spot has gone through."""
     total = state.weight.sum()
-    return float((state.weight * (wall_left(charge, state) <= 0.0)).sum() / total) if total > 0 else 0.0
+    return float((state.weight * state.breached).sum() / total) if total > 0 else 0.0
 
 
 def numbers(charge: Charge, state: State) -> dict[str, Any]:

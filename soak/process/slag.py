@@ -17,7 +17,7 @@ CARBON_PER_FEO = Sourced(0.1672, "kg/kg", "FeO + C = Fe + CO", "12.011 / 71.844"
 TIME = Sourced(3600.0, "s", "austenite with carbon beside slag", "reaction is quick beside a soak", "judgement")
 
 
-def step(carbon: Array, left: Array, active: Array, dt: float) -> tuple[Array, Array]:
+def step(carbon: Array, left: Array, active: NDArray[np.bool_], dt: float) -> tuple[Array, Array]:
     """Carbon and reducible oxide after dt.
 
     Args:
@@ -28,7 +28,7 @@ def step(carbon: Array, left: Array, active: Array, dt: float) -> tuple[Array, A
 
     Returns: the new carbon, and the FeO reduced in this step (carbon lost is CARBON_PER_FEO times that).
 
-    >>> c, eaten = step(np.full((1, 1, 1), 0.005), np.full((1, 1, 1), 0.01), np.ones((1, 1, 1)), 1e9)
+    >>> c, eaten = step(np.full((1, 1, 1), 0.005), np.full((1, 1, 1), 0.01), np.ones((1, 1, 1), bool), 1e9)
     >>> round(float(c[0, 0, 0]), 4), round(float(eaten[0, 0, 0]), 4)
     (0.0033, 0.01)
     """

@@ -10,28 +10,35 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from soak.physics import grain, spall
 from soak.physics.gas import SEALED_AIR_CO
 from soak.process.charge import Charge
 from soak.process.heat import RINGS
 
 Array = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 ZERO_C = 273.15
 ARRAYS = (
     *("carbon", "trend", "carbon_in", "nodes", "peak", "piece_k"),
-    *("co", "lime", "volatile", "barium", "catalyst", "growth", "weight"),
+    *("co", "lime", "volatile", "barium", "catalyst", "k_mult", "slag", "eaten", "weight"),
+    *("wall_area", "wall_square", "wall_gone", "wall_hot", "broken", "breached", "grain"),
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """Readings gathered since the last process step: where it began, the last reading, and the area between, K s."""
+    """Readings gathered since the last process step: where it began, the last one, the area between (K s).
+
+    couple_k: what the couple in the pack says, where there is one.
+    """
 
     begin_s: float
     begin_k: float
     last_s: float
     last_k: float
     area: float = 0.0
+    couple_k: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +48,12 @@ class State:
     carbon (m, p, n) mass fraction; trend (m, p, n) 1/s; carbon_in (m, p) m: taken up, mass fraction times depth.
     nodes, peak (m, r) K: temperatures now and the highest so far. piece_k (m, p): the iron's own temperature.
     co (m,): share of CO in the gas. lime, volatile (m,): share already turned to gas. barium (m,): gas left, mol.
-    catalyst (m,): factor now. growth (m,) m2: square of the metal lost on the bare wall.
-    weight (m,): 0 where a member was frozen because it went wrong. out: laws called outside their range so far.
+    catalyst (m,): factor now. k_mult (m,): the pack's conductivity over its law, which a couple in the pack corrects.
+    slag (m, p, n): FeO that carbon can still reduce, mass fraction; eaten (m, p) m: carbon it took, as carbon_in.
+    wall_area, wall_square, wall_gone (m, k) and wall_hot (m,): see spall.Wall. broken, breached (m,): an 18-8 wall that
+    scales without protection; a canister that has gone through.
+    grain (m, p, 3) m: austenite grain by each of three laws; it starts afresh when a piece is heated through A1.
+    weight (m,): 0 where a member was frozen because it went wrong. told: what was said already, lest it be said twice.
     """
 
     time_s: float
@@ -58,9 +69,18 @@ class State:
     volatile: Array
     barium: Array
     catalyst: Array
-    growth: Array
+    k_mult: Array
+    slag: Array
+    eaten: Array
+    wall_area: Array
+    wall_square: Array
+    wall_gone: Array
+    wall_hot: Bools
+    broken: Bools
+    breached: Bools
+    grain: Array
     weight: Array
-    out: frozenset[str] = frozenset()
+    told: frozenset[str] = frozenset()
 
     def member(self, index: int) -> State:
         """The same state with one member only."""
@@ -74,6 +94,7 @@ def cold(charge: Charge, start_c: float = 20.0) -> State:
     carbon = np.broadcast_to(charge.start[:, None], (m, p, n)).copy()
     kelvin = np.full((m, RINGS + 1), start_c + ZERO_C)
     one = np.ones(m)
+    wall = spall.bare(m, charge.wall_lost_m)
     return State(
         time_s=0.0,
         window=None,
@@ -88,6 +109,15 @@ def cold(charge: Charge, start_c: float = 20.0) -> State:
         volatile=np.zeros(m),
         barium=one * charge.gas.barium_mol,
         catalyst=one * charge.catalyst,
-        growth=np.zeros(m),
+        k_mult=charge.heat.multiplier,
+        slag=np.broadcast_to(charge.slag[..., None], carbon.shape).copy(),
+        eaten=np.zeros((m, p)),
+        wall_area=wall.area,
+        wall_square=wall.square,
+        wall_gone=wall.gone,
+        wall_hot=wall.hot,
+        broken=np.zeros(m, dtype=np.bool_),
+        breached=np.zeros(m, dtype=np.bool_),
+        grain=grain.fresh((m, p)),
         weight=charge.weights,
     )

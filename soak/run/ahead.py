@@ -39,17 +39,17 @@ def after_cooling(charge: Charge, state: State, cooling: Table, target: Target) 
 
     Returns: mass fraction.
     """
-    charge = replace(charge, still_k=STEP_K, longest_s=STEP_S)
+    charge = replace(charge, still_k=STEP_K, longest_s=STEP_S, watch_grain=False)
     state, _ = settle(charge, state)
     if state.window is None:
-        return float(reached(charge, state, target)[0].min())
+        return float(reached(charge, state, target)[0, : charge.work].min())
     time_s, oven_c = state.window.last_s, state.window.last_k - ZERO_C
     end_s = time_s + LONGEST_S
     while time_s < end_s and (state.piece_k[0].max() > A1_K.value or oven_c + ZERO_C > A1_K.value):
         time_s += TICK_S
         oven_c = cooled(cooling, oven_c, TICK_S)
         state, _ = advance(charge, state, Reading(time_s, oven_c, charge_c=oven_c))
-    return float(reached(charge, state, target)[0].min())
+    return float(reached(charge, state, target)[0, : charge.work].min())
 
 
 def look(charge: Charge, state: State, cooling: Table, target: Target, now_s: float, last: Look | None) -> Look:

@@ -42,10 +42,10 @@ def predict(job: Job, history: History, path: Path, measured: Measured, members:
         raise PlanError(
             "does-not-fit", fitted.text, "correct count, gap or cover in the job to what was in the canister"
         )
-    spread = spreads(job)
+    spread = spreads(job, history)
     base = CHARGE_SIGMA_K if measured == "charge" else spread["temperature_offset_k"]
     spread["temperature_offset_k"] = math.hypot(base, trace.doubt_k)
-    charge = build(job, fitted, draw(members, spread), measured, history.wall_lost_m)
+    charge = build(job, fitted, draw(members, spread), measured, history)
     first = trace.readings[0]
     shifted = tuple(replace(r, time_s=r.time_s - first.time_s) for r in trace.readings)
     state, events = replay(
