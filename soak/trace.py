@@ -16,7 +16,8 @@ class Reading:
     oven_c      control thermocouple, degC
     setpoint_c  the temperature asked, as the controller reports it, degC
     output_pct  heater output, 0 to 100
-    charge_c    the iron's own temperature, where something measures it (a couple in the pack, a forge pyrometer), degC
+    charge_c    the iron's own temperature, where something measures it (a pyrometer in a forge), degC
+    pack_c      a couple in the middle of the pack, where there is one: it teaches how the pack conducts, degC
     sensor_open the controller says that its sensor is open
     """
 
@@ -26,6 +27,7 @@ class Reading:
     output_pct: float | None = None
     charge_c: float | None = None
     sensor_open: bool = False
+    pack_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

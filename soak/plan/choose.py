@@ -106,7 +106,8 @@ def choose(
             text = (
                 f"a hold at {at_c:.0f} degC is outside {ceiling.COOLEST_C:.0f} to {top.hold_c:.0f} degC ({top.whose})"
             )
-            raise PlanError("hold-out-of-range", text, f"ask for {top.hold_c:.0f} degC or less")
+            hint = f"ask for {ceiling.COOLEST_C:.0f} to {top.hold_c:.0f} degC"
+            raise PlanError("hold-out-of-range", text, hint)
         temperatures: tuple[float, ...] = (at_c,)
     else:
         temperatures = ceiling.candidates(top)

@@ -21,6 +21,7 @@ from soak.trace import Event, Reading, Severity
 Array = NDArray[np.float64]
 
 GRID_S = 60.0
+HOT_K, BEHIND_K = 950.0, 20.0
 BREACH_TOLD = 0.10  # share of members gone through that is worth an event
 
 
@@ -34,7 +35,7 @@ def advance(charge: Charge, state: State, reading: Reading) -> tuple[State, tupl
     if measured is None:
         return state, ()
     now_s, now_k = reading.time_s, measured + ZERO_C
-    couple_k = reading.charge_c + ZERO_C if reading.charge_c is not None else None
+    couple_k = reading.pack_c + ZERO_C if reading.pack_c is not None else None
     window = state.window
     if window is None:
         return replace(state, window=Window(now_s, now_k, now_s, now_k)), ()
@@ -46,12 +47,18 @@ def advance(charge: Charge, state: State, reading: Reading) -> tuple[State, tupl
     while boundary_s <= now_s:
         window = _gather(window, boundary_s, window.last_k + slope * (boundary_s - window.last_s))
         length = window.last_s - window.begin_s
-        if length >= charge.longest_s or abs(window.last_k - window.begin_k) > charge.still_k:
+        if length >= _longest_s(charge, state, window) or abs(window.last_k - window.begin_k) > charge.still_k:
             state, more = _step(charge, replace(state, window=window))
             events.extend(more)
             window = Window(boundary_s, window.last_k, boundary_s, window.last_k, couple_k=window.couple_k)
         boundary_s += GRID_S
     return replace(state, window=replace(_gather(window, now_s, now_k), couple_k=couple_k)), tuple(events)
+
+
+def _longest_s(charge: Charge, state: State, window: Window) -> float:
+    """A step may be long only once the charge has followed a hot oven (by the central estimate)."""
+    behind_k = abs(float(state.nodes[0, -1]) - window.last_k)
+    return GRID_S if window.last_k > HOT_K and behind_k > BEHIND_K else charge.longest_s
 
 
 def settle(charge: Charge, state: State) -> tuple[State, tuple[Event, ...]]:

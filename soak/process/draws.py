@@ -53,6 +53,7 @@ UNKNOWNS: tuple[Unknown, ...] = (
     Unknown("wall_thickness", 1.0, 0.04, "sd", "rolling tolerance of plate and tube", "memory", (0.85, 1.15)),
 )
 NAMES = tuple(u.name for u in UNKNOWNS)
+PRIMES = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43)  # one for each unknown; a new unknown goes last
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,16 +81,13 @@ def draw(members: int = 64, spreads: dict[str, float] | None = None) -> Draws:
         members: how many, at least 1.
         spreads: other spreads by unknown (a better-known oven temperature, say).
 
-    Source: additive recurrence on powers of the generalised golden ratio (Roberts 2018; memory).
+    Source: additive recurrence on square roots of primes (Richtmyer's sequence; memory): no root is near a simple
+    fraction, so every column fills evenly.
 
     >>> draw(3)["diffusivity"][0]
     np.float64(1.0)
     """
-    k = len(UNKNOWNS)
-    phi = 2.0
-    for _ in range(60):  # the positive root of x**(k+1) = x + 1
-        phi = (1.0 + phi) ** (1.0 / (k + 1))
-    alpha = phi ** -np.arange(1.0, k + 1.0)
+    alpha = np.sqrt(np.array(PRIMES[: len(UNKNOWNS)], dtype=float))
     uniform = (0.5 + np.arange(members)[:, None] * alpha) % 1.0
     inverse = NormalDist().inv_cdf
     scores = np.array([[inverse(u) for u in row] for row in uniform.clip(1e-6, 1 - 1e-6)])

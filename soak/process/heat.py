@@ -14,6 +14,7 @@ from soak.job.job import Job
 from soak.job.layout import inside_m
 from soak.job.packing import Fit
 from soak.physics import heat as law
+from soak.physics.diffusion import GAMMA
 from soak.physics.tridiagonal import solve
 
 Array = NDArray[np.float64]
@@ -105,29 +106,40 @@ def _table(values: Array, kelvin: Array) -> Array:
     return looked
 
 
-def step(model: HeatModel, nodes: Array, peak: Array, oven_k: Array, dt: float, multiplier: Array) -> Array:
-    """Temperatures of [wall, rings from outside in] after dt, backward Euler. Shapes (member, RINGS + 1), K.
+def step(
+    model: HeatModel, nodes: Array, peak: Array, oven_k: Array, dt: float, multiplier: Array | None = None
+) -> Array:
+    """Temperatures of [wall, rings from outside in] after dt, SDIRK2 as in diffusion. Shapes (member, RINGS + 1), K.
 
-    Backward Euler keeps a ramp's lag exactly; its error is a blur of order dt, small beside the charge's own 1000 s.
-    `peak` is the highest temperature each node has seen: water and lime take their heat once. `multiplier`: of the
-    pack's conductivity, shape (member,).
+    Properties are those of the start of each stage. `peak` is the highest temperature each node has seen: water and
+    lime take their heat once. `multiplier`: of the pack's conductivity, shape (member,); the model's own if None.
     """
-    conductivity = _table(model.conductivity, nodes[:, 1:]) * multiplier[:, None]
+    factor = model.multiplier if multiplier is None else multiplier
+    first = _stage(model, nodes, nodes, peak, oven_k, GAMMA * dt, factor)
+    base = nodes + ((1.0 - GAMMA) / GAMMA) * (first - nodes)
+    return _stage(model, base, first, peak, oven_k, GAMMA * dt, factor)
+
+
+def _stage(
+    model: HeatModel, known: Array, at: Array, peak: Array, oven_k: Array, dt: float, multiplier: Array
+) -> Array:
+    """Solve T = known + dt f(T) with the properties of temperatures `at`."""
+    conductivity = _table(model.conductivity, at[:, 1:]) * multiplier[:, None]
     face = conductivity * model.ring_face
     face[:, 1:] = 0.5 * (conductivity[:, 1:] + conductivity[:, :-1]) * model.ring_face[1:]
-    heat = _table(model.capacity, nodes[:, 1:])
-    heat += np.where(nodes[:, 1:] >= peak[:, 1:] - 0.5, _table(model.sink, nodes[:, 1:]), 0.0)
-    storage = np.empty_like(nodes)
+    heat = _table(model.capacity, at[:, 1:])
+    heat += np.where(at[:, 1:] >= peak[:, 1:] - 0.5, _table(model.sink, at[:, 1:]), 0.0)
+    storage = np.empty_like(known)
     gain = model.radius_m * model.wall_gain
-    storage[:, 0] = _table(model.wall_capacity, nodes[:, 0]) * (gain / dt)
+    storage[:, 0] = _table(model.wall_capacity, at[:, 0]) * (gain / dt)
     storage[:, 1:] = heat * (model.ring_volume / dt)
-    exchange = law.wall_exchange(oven_k, nodes[:, 0], model.emissivity) * gain
-    off = np.zeros_like(nodes)
+    exchange = law.wall_exchange(oven_k, at[:, 0], model.emissivity) * gain
+    off = np.zeros_like(known)
     np.negative(face, out=off[:, :-1])
     diagonal = storage - off
     diagonal[:, 1:] -= off[:, :-1]
     diagonal[:, 0] += exchange
-    right = storage * nodes
+    right = storage * known
     right[:, 0] += exchange * oven_k
     after: Array = solve(diagonal, off, right[None])[0]
     return after

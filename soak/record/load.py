@@ -92,8 +92,8 @@ def _header(database: sqlite3.Connection) -> Header:
 
 
 def _reading(row: tuple[Any, ...]) -> Reading:
-    time_s, setpoint_c, oven_c, output_pct, charge_c, sensor_open = row
-    return Reading(time_s, oven_c, setpoint_c, output_pct, charge_c, bool(sensor_open))
+    time_s, setpoint_c, oven_c, output_pct, charge_c, sensor_open, pack_c = row
+    return Reading(time_s, oven_c, setpoint_c, output_pct, charge_c, bool(sensor_open), pack_c)
 
 
 def _prediction(row: tuple[Any, ...]) -> Prediction:

@@ -27,7 +27,8 @@ CREATE TABLE reading (
   oven_c      REAL,
   output_pct  REAL,
   charge_c    REAL,
-  sensor_open INTEGER NOT NULL DEFAULT 0
+  sensor_open INTEGER NOT NULL DEFAULT 0,
+  pack_c      REAL
 ) STRICT;
 
 -- The carbon trace: one row a piece and estimate.

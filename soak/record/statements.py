@@ -36,7 +36,7 @@ def header_row(header: Header) -> Row:
 
 def reading_row(r: Reading) -> Row:
     numbers = (_number(r.setpoint_c), _number(r.oven_c), _number(r.output_pct), _number(r.charge_c))
-    return _insert("reading", (_time(r.time_s, "reading"), *numbers, int(r.sensor_open)))
+    return _insert("reading", (_time(r.time_s, "reading"), *numbers, int(r.sensor_open), _number(r.pack_c)))
 
 
 def event_row(e: Event) -> Row:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from soak.segments import Plan, Segment
 
-AHEAD_MOST_C = 60.0  # the setpoint never runs further ahead of the oven than this
+AHEAD_MOST_C = 60.0  # the setpoint never runs further ahead of the oven than this (or two coarse steps)
 THERE_C = 2.0  # a ramp has arrived this close to its end
 
 
@@ -58,7 +58,7 @@ def wanted(
     else:
         value = min(begin_c + moved, segment.to_c)
         if oven_c is not None:
-            value = min(value, max(oven_c + AHEAD_MOST_C, begin_c))
+            value = min(value, max(oven_c + max(AHEAD_MOST_C, 2.0 * pace.change_c), begin_c))
     # no step smaller than the controller is worth may remain at the end
     return segment.to_c if abs(segment.to_c - value) < pace.change_c else value
 

@@ -25,6 +25,8 @@ from soak.trace import Event, Reading, Severity
 
 AT_HEAT_C = 10.0  # the soak begins when the estimated core is this close to the hold
 SLOW_C = 600.0
+AGAIN_S = 10.0  # between two tries to prove power-off
+RAMP_MOST, RAMP_GRACE_H = 2.0, 1.0  # a ramp may take twice its time and an hour more
 ATTEND_S = 900.0  # attended runs: a sign of life at least this often
 
 
@@ -54,6 +56,7 @@ class _Run:
     at_heat_s: float | None = None
     power_off_s: float | None = None
     missed: int = 0
+    safe: bool = False
     seen: int = 0
 
     @property
@@ -151,8 +154,10 @@ def _advance(r: _Run, reading: Reading) -> None:
 
 
 def _control(r: _Run, now_s: float) -> None:
-    """Write the setpoint if it must change. The last segment's power-off is written once, by `_begin`."""
+    """Write the setpoint if it must change; while cooling: ask for power-off again until it is proven."""
     if r.segment.kind == "cool":
+        if not r.safe and now_s - r.asked_s >= AGAIN_S:
+            _safe(r, now_s)
         return
     pace, oven_c = r.task.pace, r.reading.oven_c if r.reading else None
     value = r.lost_c
@@ -204,6 +209,13 @@ def _follow(r: _Run, now_s: float) -> None:
 def _why_ended(r: _Run, segment: Segment, now_s: float, core_c: float) -> str | None:
     elapsed_s = now_s - r.begin_s
     oven_c = r.reading.oven_c if r.reading else None
+    if segment.kind == "ramp" and elapsed_s > 3600.0 * (RAMP_MOST * segment.hours + RAMP_GRACE_H):
+        text = (
+            f"the ramp to {segment.to_c:.0f} degC has taken {elapsed_s / 3600.0:.1f} h, planned {segment.hours:.1f} h"
+        )
+        r.tell(now_s, "ramp-too-slow", "trip", f"{text}; look at elements, mains, door and the setpoint that stands")
+        _end(r, now_s, "trip")
+        return None
     if segment.kind == "ramp":
         return "temperature" if arrived(segment, r.begin_c, oven_c) else None
     if segment.kind == "cool":
@@ -264,8 +276,10 @@ def _safe(r: _Run, now_s: float) -> None:
         with suppress(RecordError):
             row = r.recorder.intent(now_s, "make-safe", None)
     outcome = "read back"
+    r.asked_s = now_s
     try:
         r.oven.make_safe()
+        r.safe = True
     except LinkError as error:
         outcome = f"{error.text} {error.hint}".strip()
         r.events.append(Event(now_s, "not-safe", "trip", f"the safe end state could not be proven: {outcome}"))

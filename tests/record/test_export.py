@@ -124,6 +124,7 @@ def test_the_json_document(record, header):
         "output_pct": None,
         "charge_c": None,
         "sensor_open": True,
+        "pack_c": None,
     }
     assert document["carbon"][0]["piece"] == "1 core"
     assert document["carbon"][0]["mean_carbon_pct"] == {"low": 0.4, "mid": 0.5, "high": 0.6}
