@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 
@@ -21,8 +22,11 @@ VERBS = {
     "report": ("soak.cli.runs:report", "One run as a page to file with the batch (HTML)."),
     "export": ("soak.cli.runs:export", "One run as CSV files or JSON."),
     "note": ("soak.cli.note:note", "Write down what was seen, weighed, opened."),
+    "canister": ("soak.cli.canister:canister", "How much of a canister is used up, and how many soaks are left."),
     "profiles": ("soak.cli.profiles:profiles", "Irons, packs, canisters, ovens, controllers and jobs known here."),
 }
+
+NOBODY_READS = (errno.EPIPE, errno.EIO)  # stdout's pipe was closed, or its terminal hung up
 
 
 def app() -> App:
@@ -34,6 +38,7 @@ def app() -> App:
         version=__version__,
         exit_on_error=False,
         print_error=False,
+        suppress_keyboard_interrupt=False,
         result_action="return_value",
     )
     for name, (where, text) in VERBS.items():
@@ -59,7 +64,9 @@ def code_of(words: list[str]) -> int:
     except CycloptsError as error:
         emit_error(UsageError("usage", str(error), "soak --help, or soak VERB --help"), as_json)
         return UsageError.exit_code
-    except BrokenPipeError:
+    except OSError as error:
+        if error.errno not in NOBODY_READS:
+            raise
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except KeyboardInterrupt:

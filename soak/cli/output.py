@@ -9,6 +9,7 @@ import json
 import sys
 import textwrap
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from typing import Any, Literal
 
 from soak import __version__
@@ -41,7 +42,8 @@ def say(*lines: str) -> None:
 
 def say_err(*lines: str) -> None:
     for line in lines:
-        print(line, file=sys.stderr, flush=True)
+        with suppress(OSError):  # the terminal hung up: the run goes on all the same
+            print(line, file=sys.stderr, flush=True)
 
 
 def wrapped(text: str, first: str = "", width: int = WIDTH) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Annotated, Any
 
@@ -24,6 +25,8 @@ def plan(
     start: str | None = None,
     type_in: Annotated[bool, Parameter(negative="")] = False,
     segments: int = 8,
+    why: Annotated[bool, Parameter(negative="")] = False,
+    trial: str | None = None,
     at: str | None = None,
     override: str = "",
     common: Common = COMMON,
@@ -40,6 +43,10 @@ def plan(
         Print a whole-degree, whole-minute program for a front panel.
     segments
         How many segments the front panel has.
+    why
+        What the band comes from, and which measurement would narrow it most.
+    trial
+        What a trial strip would show, drawn so long into the hold, as "3 h".
     at
         Hold at this temperature, as "1000 degC", instead of the coolest that serves.
     override
@@ -51,6 +58,10 @@ def plan(
         doc["clock"] = clock_times(planned, start)
     if type_in:
         doc["type_in"] = typed(planned, segments, "degC" if common.units == "si" else "degF")
+    if why:
+        doc["why"] = causes(planned)
+    if trial is not None:
+        doc["trial"] = trial_strip(planned, trial)
     if common.json:
         o.emit_json(doc)
         return
@@ -59,7 +70,49 @@ def plan(
         lines += ["", "by the clock", *(f"  {time}  {what}" for what, time in doc["clock"].items())]
     if type_in:
         lines += ["", *typed_text(doc["type_in"])]
+    if why:
+        lines += ["", *plan_text.why(doc["why"])]
+    if trial is not None:
+        lines += ["", f"a strip drawn {o.duration(doc['trial']['hours'])} into the hold", ""]
+        lines += plan_text.pieces(doc["trial"]["pieces"], common.units)
     o.say(*lines)
+
+
+def causes(planned: Planned) -> dict[str, Any]:
+    """The band's causes as a document."""
+    from soak.plan.why import why
+
+    found = why(planned)
+    return {
+        "causes": [
+            {
+                "name": c.name,
+                "what": c.words,
+                "share_pct": round(100 * c.share, 1),
+                "moves_pct": round(100 * c.moves, 4),
+            }
+            for c in found.causes
+        ],
+        "rest_pct": round(100 * found.rest, 1),
+        "remedies": [{"what": r.what, "width_left_pct": round(100 * r.left, 1)} for r in found.remedies],
+    }
+
+
+def trial_strip(planned: Planned, said: str) -> dict[str, Any]:
+    """What each piece holds so long into the hold, drawn hot: no cooling is counted."""
+    from soak.plan.choose import follow
+    from soak.process import result
+    from soak.segments import Plan
+    from soak.units import hours
+
+    wanted = hours(said)
+    if not 0.0 < wanted <= planned.chosen.hold_h:
+        text = f"--trial {said}: the hold takes {planned.chosen.hold_h:.1f} h"
+        raise UsageError("trial", text, "write a time inside the hold")
+    heated = [s for s in planned.plan.segments if s.kind != "cool"]
+    heated[-1] = replace(heated[-1], ends_on="time", hours=wanted, least_h=wanted, greatest_h=wanted)
+    outcome = follow(planned.job, planned.charge, Plan(tuple(heated), planned.plan.limit_c))
+    return {"hours": wanted, "pieces": result.pieces(planned.charge, outcome.state, planned.job.target, profile=True)}
 
 
 def clock_times(planned: Planned, start: str) -> dict[str, str]:

@@ -31,7 +31,10 @@ def plan(doc: DocumentT, units: Units) -> list[str]:
     energizer = ", ".join(f"{o.mass(kg, units)} {name}" for name, kg in pack["energizer_kg"].items()) or "no energizer"
     enough = f"{pack['carbon_ratio']:.0f} times the carbon needed"
     lines.append(f"pack      {o.mass(pack['pack_kg'], units)} in all with {energizer}; {enough}")
+    gas = f"makes {pack['gas_made_l']:.0f} L of gas; cooling draws in {pack['air_drawn_in_l']:.1f} L of air"
+    lines.append(f"          {gas}; air burns {pack['air_burns_g']:.1f} g")
     lines.append(f"charge    {doc['fit']['text']}")
+    lines += [*after_soak(doc, units), *coupons(doc["coupons"], units)]
     lines += ["", "other hold temperatures (* chosen)"]
     rows = [("", "hold", "for", "power on", "wall lost", "surface", "why")]
     for a in doc["alternatives"]:
@@ -115,4 +118,47 @@ def profiles(rows: list[DocumentT], units: Units) -> list[str]:
         out = [("depth", *(o.length(p["depth_mm"], units) for p in points))]
         out.append(("carbon", *(f"{p['carbon_pct']['mid']:.2f} %" for p in points)))
         lines += [f"  {r['piece']}, from the surface in", *o.table(out, "    ")]
+    return lines
+
+
+def after_soak(doc: DocumentT, units: Units) -> list[str]:
+    """Grain, and what it will need."""
+    grains = [p["grain_um"] for p in doc["pieces"]]
+    worst = max(grains, key=lambda g: g["mid"])
+    heats = ", ".join(o.temperature(c, units) for c in doc["normalise"]["heats_c"])
+    line = f"grain     {worst['mid']:.0f} um ({worst['low']:.0f} to {worst['high']:.0f}); normalise at {heats}"
+    fronts = [p for p in doc["pieces"] if p["ferrite_from_mm"] is not None]
+    told = [f"          {p['piece']}: ferrite from {o.length(p['ferrite_from_mm'], units)} inward" for p in fronts]
+    return [line, *told]
+
+
+def coupons(rows: list[DocumentT], units: Units) -> list[str]:
+    """What each coupon will weigh and show."""
+    if not rows:
+        return []
+    out: list[tuple[str, ...]] = [("coupon", "iron", "weighs", "gains", "mean C", "surface C")]
+    for c in rows:
+        gain = c["gains_g"]
+        out.append(
+            (
+                f"{c['coupon']} ({o.length(c['thickness_mm'], units)})",
+                c["iron"],
+                f"{c['weighs_g']:.3f} g",
+                f"{gain['mid']:.3f} g ({gain['low']:.3f} to {gain['high']:.3f})",
+                o.percent(c["mean_carbon_pct"]),
+                o.percent(c["surface_carbon_pct"]),
+            )
+        )
+    return ["", *o.table(out)]
+
+
+def why(doc: DocumentT) -> list[str]:
+    """What causes the band, and which measurement would narrow it most."""
+    lines = ["what the band comes from (share of its variance; what one sigma moves)"]
+    for c in doc["causes"]:
+        lines.append(f"  {c['share_pct']:4.0f} %  {c['what']}: {c['moves_pct']:+.3f} % C")
+    lines.append(f"  {doc['rest_pct']:4.0f} %  curvature and interplay")
+    lines += ["", "what would narrow it most"]
+    for r in doc["remedies"]:
+        lines.append(f"  to {r['width_left_pct']:.0f} % of its width: {r['what']}")
     return lines

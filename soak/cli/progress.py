@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from typing import IO, Any, cast
 
 from soak.cli import output as o
 from soak.cli.output import Units
@@ -35,6 +36,25 @@ def news(event: Event) -> str:
     return f"{o.duration(event.time_s / 3600.0):>11}  {loud}{event.text}"
 
 
+class Deaf:
+    """A stream on which what cannot be written is lost: a terminal that hangs up must not end the run."""
+
+    def __init__(self, stream: IO[str]) -> None:
+        self._stream = stream
+
+    def write(self, text: str) -> int:
+        with suppress(OSError):
+            return self._stream.write(text)
+        return len(text)
+
+    def flush(self) -> None:
+        with suppress(OSError):
+            self._stream.flush()
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._stream, name)
+
+
 @contextmanager
 def shown(planned: Planned, units: Units, quiet: bool = False) -> Iterator[Callable[[View], None]]:
     """Gives the function that the loop calls after each tick."""
@@ -57,7 +77,7 @@ def shown(planned: Planned, units: Units, quiet: bool = False) -> Iterator[Calla
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn
 
-    console = Console(stderr=True, highlight=False)
+    console = Console(file=cast(IO[str], Deaf(sys.stderr)), highlight=False)
     with Progress(BarColumn(20), TextColumn("{task.description}"), console=console, refresh_per_second=5) as bar:
         job = bar.add_task("", total=expected_s)
         last_wall = [0.0]

@@ -33,5 +33,5 @@ def step(carbon: Array, left: Array, active: NDArray[np.bool_], dt: float) -> tu
     (0.0033, 0.01)
     """
     want = left * (-np.expm1(-dt / TIME.value)) * active
-    reduced = np.minimum(want, carbon / CARBON_PER_FEO.value)
+    reduced = np.minimum(want, np.maximum(carbon, 0.0) / CARBON_PER_FEO.value)
     return carbon - CARBON_PER_FEO.value * reduced, reduced

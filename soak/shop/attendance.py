@@ -42,7 +42,8 @@ class Attendance:
                 self._store.note(note)
                 self._last_s = time.monotonic()
             else:
-                word = WORDS.get(word := str(message.get("message", "")), word)
+                said = str(message.get("message", ""))
+                word = WORDS.get(said, said)
                 self._words.append(word)
                 if word == "alive":
                     self._last_s = time.monotonic()

@@ -104,6 +104,7 @@ def header(kind: RunKind, planned: Planned, link: dict[str, Any] | None) -> Head
             "scores": draws.scores.tolist(),
             "values": draws.values.tolist(),
             "weights": draws.weights.tolist(),
+            "scaling_scale": float(planned.charge.scaling[0] / draws["scaling_rate"][0]),
         },
         link=link,
     )
@@ -122,6 +123,7 @@ def summary(planned: Planned, outcome: Outcome, path: Path) -> dict[str, Any]:
         "title": planned.job.title,
         "predicted": result.predicted(charge, state, target),
         "pieces": result.pieces(charge, state, target, profile=True),
+        "coupons": result.coupons(charge, state),
         "canister": result.canister(charge, state, planned.job.canister),
         "events": [asdict(e) for e in outcome.events],
         "warnings": document(planned)["warnings"],

@@ -8,6 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from soak.errors import RecordError
+from soak.record.load import glance
 
 SUFFIX = ".soak"
 
@@ -46,8 +47,20 @@ def new_run(folder: Path, job: str, kind: str, now: datetime) -> Path:
 
 
 def run_files(shop: Path) -> tuple[Path, ...]:
-    """All run files of the shop, oldest name first."""
-    return tuple(sorted(runs_folder(shop).glob(f"*{SUFFIX}")))
+    """All run files of the shop, by name; the tenth of a day comes after the second."""
+    return tuple(sorted(runs_folder(shop).glob(f"*{SUFFIX}"), key=_natural))
+
+
+def _natural(path: Path) -> list[tuple[int, str]]:
+    return [(int(part) if part.isdecimal() else -1, part) for part in re.split(r"(\d+)", path.stem)]
+
+
+def _started(path: Path) -> str:
+    """Not the file's own time: a note written into an old run would make it the last one."""
+    try:
+        return glance(path).header.started
+    except RecordError:
+        return ""
 
 
 def find_run(shop: Path, said: str) -> Path:
@@ -57,7 +70,7 @@ def find_run(shop: Path, said: str) -> Path:
         return path
     files = run_files(shop)
     if said == "last" and files:
-        return max(files, key=lambda p: p.stat().st_mtime)
+        return max(reversed(files), key=_started)
     named = [p for p in files if p.name == said or p.stem == said] or [p for p in files if p.name.startswith(said)]
     if len(named) == 1:
         return named[0]

@@ -71,6 +71,7 @@ def predict(job: Job, history: History, path: Path, measured: Measured, members:
         "temperature_sigma_k": round(spread["temperature_offset_k"], 2),
         "predicted": result.predicted(charge, state, target),
         "pieces": result.pieces(charge, state, target, profile=True),
+        "coupons": result.coupons(charge, state),
         "canister": result.canister(charge, state, job.canister),
         "events": [asdict(e) for e in events],
         "warnings": warnings,

@@ -88,6 +88,8 @@ def _rows(path: Path) -> tuple[list[tuple[int, dict[str, str]]], Sequence[str]]:
         if not columns:
             columns = [c.strip() for c in cells]
             continue
+        while len(cells) > len(columns) and not cells[-1].strip():
+            cells.pop()  # some loggers end every row with a comma
         if len(cells) != len(columns):
             what = "fewer" if len(cells) < len(columns) else "more"
             hint = f"columns: {', '.join(columns)}" + ("; a decimal comma? write a point" if what == "more" else "")

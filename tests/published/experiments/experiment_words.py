@@ -106,7 +106,7 @@ def published(row: Row) -> str:
     low, high = row.published
     words = number(low) if low == high else f"{number(low)} to {number(high)}"
     words = f"{row.bound} {words}" if row.bound else words
-    words = f"{words} +- {number(row.within)}" if row.within >= 0.005 else words
+    words = f"{words} +- {number(row.within)}" if row.within >= 0.01 else words
     words = f"{words} {row.unit}".strip()
     return f"{words}, depth by a criterion not told" if row.measure == "depth" else words
 
