@@ -9,11 +9,14 @@ from typing import Annotated, Any, Literal
 from cyclopts import Parameter
 
 from soak.cli import output as o
+from soak.cli import plan_text
 from soak.cli.common import COMMON, Common, quantity
 from soak.errors import UsageError
 from soak.record.inbox import put
+from soak.record.load import load
 from soak.record.notes import add_note
 from soak.record.rows import Note
+from soak.shop.evidence import with_witnesses
 from soak.shop.folder import find_run, shop_folder
 from soak.units import mass_kg, share, temperature_c
 
@@ -108,10 +111,12 @@ def note(
     now = datetime.now(UTC).isoformat(timespec="seconds")
     done: Literal["written", "waiting"] = add_note(path, Note(now, kind, values, text))
     told = "written into the run file" if done == "written" else "handed to the running loop"
+    weighed = with_witnesses(load(path)) if kind == "witness" and done == "written" else None
     if common.json:
-        o.emit_json({"note": {"kind": kind, "values": values, "text": text, "wall": now}, "done": done})
+        doc = {"note": {"kind": kind, "values": values, "text": text, "wall": now}, "done": done}
+        o.emit_json(doc if weighed is None else {**doc, "evidence": weighed})
     else:
-        o.say(f"{kind}: {told}")
+        o.say(f"{kind}: {told}", *(plan_text.evidence(weighed) if weighed else ()))
 
 
 def interval(said: str) -> tuple[float, float]:

@@ -162,3 +162,13 @@ def why(doc: DocumentT) -> list[str]:
     for r in doc["remedies"]:
         lines.append(f"  to {r['width_left_pct']:.0f} % of its width: {r['what']}")
     return lines
+
+
+def evidence(doc: DocumentT) -> list[str]:
+    """What melting witnesses make of a run."""
+    if not doc["agrees"]:
+        return ["the witnesses contradict the model: look at the couple, and at where they lay"]
+    sigma = (
+        f"temperature doubt {doc['temperature_sigma_before_k']:.0f} -> {doc['temperature_sigma_k']:.0f} K (one sigma)"
+    )
+    return [f"with its witnesses: {o.percent(doc['carbon_pct'])} C, was {o.percent(doc['carbon_before_pct'])}; {sigma}"]

@@ -5,12 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any, Literal
 
-from soak.cli import finish
+from soak.cli import finish, plan_text
 from soak.cli import output as o
 from soak.cli.common import COMMON, Common
 from soak.errors import RecordError
 from soak.record.load import glance, load
 from soak.record.rows import Glance
+from soak.shop.evidence import with_witnesses, witnesses
 from soak.shop.exports import export_csv, export_json, write
 from soak.shop.folder import find_run, run_files, runs_folder, shop_folder
 
@@ -70,6 +71,8 @@ def show(run: str, /, *, common: Common = COMMON) -> None:
     else:
         hours = o.duration((g.last_time_s or 0.0) / 3600.0)
         o.say(f"last heard of {hours} after its start; soak report {path} shows how far it got")
+    weighed = with_witnesses(load(path)) if witnesses(g.notes) else None
+    o.say(*(plan_text.evidence(weighed) if weighed else ()))
     for n in g.notes:
         values = ", ".join(f"{k} {v}" for k, v in n.values.items())
         o.say(f"note  {n.wall}  {n.kind}  {values}  {n.text}".rstrip())

@@ -32,7 +32,8 @@ class Band:
         return Band(self.low * factor, self.mid * factor, self.high * factor)
 
     def as_dict(self, digits: int = 4) -> dict[str, float]:
-        return {k: round(getattr(self, k), digits) for k in ("low", "mid", "high")}
+        # + 0.0: a rounded minus nothing is nothing
+        return {k: round(getattr(self, k), digits) + 0.0 for k in ("low", "mid", "high")}
 
 
 def band(values: Array, weight: Array) -> Band:

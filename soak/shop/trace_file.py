@@ -40,6 +40,7 @@ def read_trace(path: Path, measured: Measured) -> TraceFile:
     rows, columns = _rows(path)
     time_column = _one(columns, ("time_s", "time"), path)
     value_column = _one(columns, COLUMNS[measured], path)
+    pack_column = "pack_c" if "pack_c" in columns and measured == "oven" else None
     readings: list[Reading] = []
     zero: datetime | float | None = None
     for line, row in rows:
@@ -60,7 +61,10 @@ def read_trace(path: Path, measured: Measured) -> TraceFile:
             raise JobError(
                 "trace-time", f"{where}: time {what} ({row[time_column]})", "put the rows in order, one per time"
             )
-        readings.append(Reading(time_s, celsius, charge_c=celsius))
+        pack_c = None
+        if pack_column is not None and row[pack_column].strip():
+            pack_c = _number(row[pack_column], pack_column, where)
+        readings.append(Reading(time_s, celsius, charge_c=celsius, pack_c=pack_c))
     if len(readings) < 2:
         raise JobError(
             "trace-short", f"{path}: {len(readings)} readings; at least 2 are needed", "log the whole soak, cooling too"
