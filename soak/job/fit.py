@@ -15,7 +15,8 @@ _MOST = 500  # pieces; beyond, "500 or more" is all anybody wants to know
 
 def steel_volume_m3(stock: Stock) -> float:
     """Volume of all pieces of a stock [m3]: count * length * section."""
-    section = math.pi / 4 * stock.thickness_m**2 if stock.shape == "round" else stock.thickness_m * stock.width_m
+    t, w = stock.thickness_m, stock.width_m
+    section = {"round": math.pi / 4 * t * t, "tube": math.pi * t * (w - t)}.get(stock.shape, t * w)
     return stock.count * stock.length_m * section
 
 

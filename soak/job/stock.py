@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-Shape = Literal["strip", "round", "square", "rectangle"]
+Shape = Literal["strip", "round", "square", "rectangle", "tube"]
 ELEMENTS = ("C", "P", "Si", "Mn", "Cr", "Ni", "Cu", "S")
 
 
@@ -26,7 +26,11 @@ class Iron:
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """`count` equal pieces of one iron. `thickness_m` is the diameter of a round; `width_m` is unused there."""
+    """`count` equal pieces of one iron.
+
+    thickness_m is the diameter of a round (width_m the same) and the wall of a tube, whose width_m is its outside
+    diameter; a tube takes carbon from outside only (its bore plugged).
+    """
 
     iron: Iron
     shape: Shape

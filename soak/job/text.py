@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import Field, model_validator
 
 from soak.job import quantity as q
 from soak.job.quantity import Example, refused
@@ -42,25 +42,22 @@ class StockText(Text):
     length: q.Length
     count: Count
 
-    @field_validator("shape")
-    @classmethod
-    def _not_yet(cls, shape: str) -> str:
-        if shape in ("square", "rectangle"):
-            hint = 'for now write "strip" (at least 4 times as wide as thick) or "round" of the same thickness'
-            text = f'read "{shape}": square and rectangular bars come later'
-            raise refused("shape-not-yet", text, hint)
-        return shape
-
     @model_validator(mode="after")
     def _sides(self) -> StockText:
-        if self.shape == "round":
+        if self.shape in ("round", "square"):
             if self.width is not None:
-                hint = "drop width; a round bar's thickness is its diameter"
-                raise refused("width-unused", "a round bar has no width", hint)
+                says = "its diameter" if self.shape == "round" else "its side"
+                raise refused("width-unused", f"a {self.shape} bar has no width", f"drop width; thickness is {says}")
+        elif self.shape == "tube":
+            if self.width is None:
+                hint = 'add width = "20 mm", the outside diameter; thickness is the wall'
+                raise refused("missing-key", "width is missing: a tube's outside diameter", hint)
+            if self.width <= 2.0 * self.thickness:
+                raise refused("no-bore", "the wall leaves no bore", 'write shape = "round" for a solid bar')
         elif self.width is None:
             raise refused("missing-key", f"width is missing: a {self.shape} has one", 'add width = "32 mm"')
         elif self.width < self.thickness:
-            hint = "a strip's thickness is its smaller side: swap the two"
+            hint = "thickness is the smaller side: swap the two"
             raise refused("sides-swapped", "width is below thickness", hint)
         return self
 

@@ -70,6 +70,8 @@ def grid(shape: Literal["strip", "round"], half: float, nodes: int = 31, grading
 
 def stack(grids: tuple[Grid, ...]) -> Grid:
     """Several pieces with equal node counts as one grid, shapes (piece, n)."""
+    if not grids:
+        return Grid(*(np.zeros((0, 1)) for _ in range(3)))
     return Grid(*(np.concatenate([getattr(g, a) for g in grids]) for a in ("depth", "volume", "link")))
 
 

@@ -101,25 +101,38 @@ class Factors:
     reach: Array  # q of w_surface = p + q J
 
 
-def factor(along: Axis, d: Array, dt: float) -> Factors:
-    """Sets up and eliminates the lines' equations for steps of dt [s]. d [m2/s]: shape (n, ..., piece, line)."""
+def room(size: int) -> Array:
+    """Room for two sets of factors of lines with so many nodes in all. One piece: the C library gives small freed
+    pieces back to the system at once, and fetching them again for every step took as long as the arithmetic."""
+    return np.empty((2, 6, size))
+
+
+def factor(along: Axis, d: Array, dt: float, into: Array) -> Factors:
+    """Sets up and eliminates the lines' equations for steps of dt [s].
+
+    Args:
+        d: diffusivity [m2/s], shape (n, ..., piece, line).
+        into: where to write, shape (6, d.size), see `room`.
+    """
     a = GAMMA * dt
-    volume = _wide(along.volume, d)
-    inward, outward, link = (_wide(x, d[1:]) for x in (along.inward, along.outward, along.link))
+    volume, inward, outward, up, down, pivot = (x.reshape(d.shape) for x in into)
+    inward, outward, up, down = inward[1:], outward[1:], up[1:], down[1:]
+    for wide, narrow in ((volume, along.volume), (inward, along.inward), (outward, along.outward)):
+        wide[:] = _first(narrow, d.ndim)  # written out in full, which the stages go over faster
     flow = _between(d)
-    link *= a
-    flow *= link
-    up, back = inward - flow, outward - flow
-    diagonal = volume.copy()
-    diagonal[:-1] -= up
-    diagonal[1:] -= back
-    pivot, down = np.empty_like(d), np.empty_like(back)
-    np.divide(1.0, diagonal[-1], out=pivot[-1])
+    flow *= a * _first(along.link, d.ndim)
+    np.subtract(inward, flow, out=up)
+    back = outward - flow
+    pivot[:] = volume
+    pivot[:-1] -= up
+    pivot[1:] -= back
+    np.divide(1.0, pivot[-1], out=pivot[-1])
     for i in range(len(d) - 2, -1, -1):
         up[i] *= pivot[i + 1]
         np.multiply(back[i], pivot[i + 1], out=down[i])
-        diagonal[i] -= up[i] * back[i]
-        np.divide(1.0, diagonal[i], out=pivot[i])
+        back[i] *= up[i]
+        pivot[i] -= back[i]
+        np.divide(1.0, pivot[i], out=pivot[i])
     return Factors(a, volume, inward, outward, up, down, pivot, a * pivot[0])
 
 
@@ -172,8 +185,6 @@ def _between(d: Array) -> Array:
     return np.asarray(mean)
 
 
-def _wide(values: Array, like: Array) -> Array:
-    """From (piece, n) to (n, ..., piece, line): written out in full, which the stages go over faster."""
-    wide = np.empty_like(like)
-    wide[:] = values.T.reshape(values.shape[1], *(1,) * (like.ndim - 3), values.shape[0], 1)
-    return wide
+def _first(values: Array, ndim: int) -> Array:
+    """From (piece, n) to (n, 1, ..., piece, 1) with ndim axes."""
+    return values.T.reshape(values.shape[1], *(1,) * (ndim - 3), values.shape[0], 1)

@@ -90,7 +90,8 @@ def step(
         dip below its start, by 0.006 % C at most (900-1100 degC, 2-12 mm, steps of 60 s); no carbon is lost by it.
     """
     d = diffusivity(carbon + (0.5 * dt) * trend)
-    across, along = lines.factor(grid.x, _by_x(d), 0.5 * dt), lines.factor(grid.y, _by_y(d), dt)
+    here, there = lines.room(carbon.size)
+    across, along = lines.factor(grid.x, _by_x(d), 0.5 * dt, here), lines.factor(grid.y, _by_y(d), dt, there)
     w, through_face = lines.march(across, _by_x(carbon), close)
     w, through_edge = lines.march(along, _turned(w), close)
     w, more = lines.march(across, _turned(w), close)

@@ -45,7 +45,7 @@ def tube_grid(outer: float, wall: float, nodes: int = 31, grading: float = 1.5) 
     return _grid(outer, wall, wall * np.linspace(0.0, 1.0, nodes) ** grading, outer)
 
 
-def open_tube(outer: float, wall: float, nodes: int = 31, grading: float = 1.5) -> Tube:
+def open_tube(outer: float, wall: float, nodes: int = 41, grading: float = 1.5) -> Tube:
     """A tube with pack in its bore, for `step` below: nodes crowd toward both faces. Arguments as `tube_grid`.
 
     >>> round(float(open_tube(0.010, 0.002).grid.volume.sum()) * 1e3, 6)  # half the wall
@@ -82,6 +82,8 @@ def step(
         close: given p, q of shape (..., piece, 2), outside and bore, returns the flux J [m/s] with w = p + q J.
 
     Returns: the new profiles, and the carbon that came in per unit of the whole surface [m], shape (..., piece).
+    Raises: FloatingPointError where the two surfaces do not settle, which takes a step longer than 10 wall^2/D (a week
+        for 1 mm at heat), or a non-finite entry.
     """
     a = GAMMA * dt
     first, flux_1 = _stage(carbon, carbon + a * trend, a, tube, diffusivity, close)
@@ -112,5 +114,7 @@ def _stage(
         before, flux = flux, close(p[ends] + other * flux[..., ::-1], own)
         if np.abs(own * (flux - before)).max() < SETTLED:
             break
+    else:
+        raise FloatingPointError("tube: outside and bore do not settle; the step is too long for so thin a wall")
     w = p + outside * flux[..., :1] + bore * flux[..., 1:]
     return w, flux[..., 0] * tube.outside + flux[..., 1] * tube.bore

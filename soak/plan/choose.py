@@ -23,7 +23,7 @@ from soak.plan import ceiling, segments
 from soak.process import result
 from soak.process.charge import Charge, build
 from soak.process.draws import Draws, draw
-from soak.process.outcome import breach_chance, reached, slowest, wall_lost
+from soak.process.outcome import breach_chance, reached, slowest, surface, wall_lost
 from soak.process.state import ZERO_C, cold
 from soak.run.clock import JumpClock
 from soak.run.guards import Thresholds
@@ -197,7 +197,7 @@ def _try(job: Job, one: Charge, hold_c: float, longest_h: float = LONGEST_HOLD_H
         hold.end_s / 3600.0,
         outcome.target_met,
         float(reached(one, outcome.state, job.target)[0, i]),
-        float(outcome.state.carbon[0, i, 0]),
+        float(surface(one, outcome.state)[0, i]),
         float(wall_lost(one, outcome.state)[0]),
     )
 

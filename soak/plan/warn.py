@@ -12,11 +12,11 @@ from soak.plan.ceiling import ALKALI_MOST_C, ALKALI_SHARE, alkali_share
 from soak.plan.choose import BREACH_REFUSE, BREACH_WARN, Planned
 from soak.plan.packdoc import accounts
 from soak.process.outcome import breach_chance
+from soak.process.outcome import surface as surface_of
 from soak.process.state import ZERO_C
 
 CARBON_RATIO_LEAST = 5.0
 VENT_MOST_PA = 500.0  # 200 L in an hour through 3 mm; more lifts a lid or cracks a lute (judgement)
-EDGE_RATIO = 6.0  # a strip narrower than this many thicknesses gains noticeably through its edges
 FERRITE_C = 900.0
 FITTED_TO = {"C": 0.022, "P": 0.007}  # mass fractions; 0.012 for the other elements
 
@@ -96,7 +96,7 @@ def _iron(planned: Planned) -> list[Warning]:
     out = []
     state, job = planned.outcome.state, planned.job
     hold_c = planned.chosen.hold_c
-    surface = float(state.carbon[0, :, 0].max())
+    surface = float(surface_of(planned.charge, state)[0, : planned.charge.work].max())
     if job.target.surface_max is not None and surface > job.target.surface_max:
         text = f"surface {100 * surface:.2f} % C is above surface_max: use a cooler hold or a weaker pack"
         out.append(Warning("surface-max", text))
@@ -124,13 +124,6 @@ def _iron(planned: Planned) -> list[Warning]:
             most = 100 * float(slag_carbon(1.0, iron.slag_feo, 1.0))
             text = f"{iron.name}: its slag eats up to {most:.2f} % C (counted: about half) and spoils weighing"
             out.append(Warning("slag", text))
-        if stock.shape == "strip" and stock.width_m < EDGE_RATIO * stock.thickness_m:
-            out.append(
-                Warning(
-                    "edges",
-                    f"{iron.name}: strips narrower than 6 thicknesses gain more through their edges than counted",
-                )
-            )
     if job.packing.touching > 1:
         n = job.packing.touching
         out.append(

@@ -21,7 +21,7 @@ from soak.trace import Event, Reading, Severity
 Array = NDArray[np.float64]
 
 GRID_S = 60.0
-HOT_K, BEHIND_K = 950.0, 20.0
+HOT_K = 950.0
 BREACH_TOLD = 0.10  # share of members gone through that is worth an event
 
 
@@ -57,8 +57,10 @@ def advance(charge: Charge, state: State, reading: Reading) -> tuple[State, tupl
 
 def _longest_s(charge: Charge, state: State, window: Window) -> float:
     """A step may be long only once the charge has followed a hot oven (by the central estimate)."""
+    if charge.measured == "charge":
+        return charge.longest_s
     behind_k = abs(float(state.nodes[0, -1]) - window.last_k)
-    return GRID_S if window.last_k > HOT_K and behind_k > BEHIND_K else charge.longest_s
+    return GRID_S if window.last_k > HOT_K and behind_k > charge.behind_k else charge.longest_s
 
 
 def settle(charge: Charge, state: State) -> tuple[State, tuple[Event, ...]]:
@@ -130,7 +132,7 @@ def ranges(charge: Charge, state: State) -> tuple[tuple[str, float, float, float
 
 def _finite(state: State) -> NDArray[np.bool_]:
     sums = state.carbon.sum(axis=(1, 2)) + state.nodes.sum(axis=1) + state.wall_square.sum(axis=1)
-    sums = sums + state.co + state.catalyst
+    sums = sums + state.co + state.catalyst + state.bar.sum(axis=(1, 2, 3))
     finite: NDArray[np.bool_] = np.isfinite(sums)
     return finite
 

@@ -6,6 +6,8 @@ node as p + q J, and a scalar Newton per profile finds the J that the pack can d
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -21,28 +23,44 @@ LEAST_CARBON, MOST_CARBON = 1e-7, 0.05  # mass fractions between which the surfa
 SETTLED = 1e-11
 
 
-def close(charge: Charge, piece_k: Array, co: Array, catalyst: Array, breached: NDArray[np.bool_]) -> Close:
-    """The closure for one process step. piece_k (member, piece) K; co, catalyst and breached (member,).
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """What the pack is during one step: piece_k (member, piece) K; co, catalyst and breached (member,)."""
+
+    piece_k: Array
+    co: Array
+    catalyst: Array
+    breached: NDArray[np.bool_]
+
+
+def close(charge: Charge, supply: Supply, pieces: NDArray[np.int64], lines: bool = False) -> Close:
+    """The closure for one process step of some of the pieces; `lines`: for each surface line of their sections.
 
     Where air enters no more carbon is counted on (what air takes away again is not counted either).
     """
-    austenite = (piece_k > A1_K.value) & ~breached[:, None]
+    end = (..., None) if lines else (...,)
+    piece_k = supply.piece_k[:, pieces][end]
+
+    def wide(values: Array) -> Array:
+        """(member,) beside (member, piece) or (member, piece, line)."""
+        shaped: Array = values[:, None][end]
+        return shaped
+
+    own = charge.alloy
+    coefficients = (np.asarray(x)[:, pieces][end] for x in (own.a, own.b, own.g))
+    alloy = Alloy(np.asarray(own.sites)[pieces][end], *coefficients)
+    shift, co = wide(charge.ln_activity), wide(supply.co)
+    austenite = (piece_k > A1_K.value) & ~supply.breached[:, None][end]
     stated = charge.surface
-    shift = charge.ln_activity[:, None]
     if stated is None:
-        g = law.conductance(
-            piece_k,
-            co[:, None],
-            catalyst[:, None],
-            charge.pack_conductance[:, None],
-            charge.grain_m,
-            charge.depth_s,
-        )
-        return _pack(charge.alloy, piece_k, shift, austenite * g, co[:, None])
+        depth = charge.depth_s[pieces][end]
+        factor = wide(charge.pack_conductance)
+        g = law.conductance(piece_k, co, wide(supply.catalyst), factor, charge.grain_m, depth)
+        return _pack(alloy, piece_k, shift, austenite * g, co)
     if stated.kind == "potential":
         return transfer(stated.value, np.where(austenite, stated.beta_m_s or 0.0, 0.0))
     if stated.kind == "activity":
-        held = hold_surface(carbon_at(np.log(stated.value) - shift, piece_k, charge.alloy))
+        held = hold_surface(carbon_at(np.log(stated.value) - shift, piece_k, alloy))
     else:
         held = hold_surface(stated.value)
     return lambda p, q: np.where(austenite, held(p, q), 0.0)

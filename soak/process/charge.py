@@ -18,17 +18,21 @@ from soak.job.job import Job
 from soak.job.pack import Surface
 from soak.job.packing import Fit
 from soak.job.stock import Stock
-from soak.physics import energizer, spall
+from soak.physics import energizer, section, spall
 from soak.physics.activity import Alloy, alloy
 from soak.physics.diffusion import Grid, grid, stack
+from soak.physics.section import Section
+from soak.physics.tube import tube_grid
 from soak.process.draws import Draws
 from soak.process.heat import HeatModel, heat_model
 
 Array = NDArray[np.float64]
+Index = NDArray[np.int64]
 
 STEEL_DENSITY = 7870.0  # kg/m3 at room temperature; lengths too are those at room temperature (both neglect 1.2 %)
 VOID_SHARE = 0.69  # of the pack's volume: between the grains and inside them (computed from 230 kg/m3 of charcoal)
 NODES = 31
+EDGE_RATIO = 6.0  # strips narrower than this many thicknesses are taken as whole sections
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +65,18 @@ class Gas:
 
 @dataclass(frozen=True, slots=True)
 class Charge:
-    """See the module. Shapes: member m, piece p, node n."""
+    """See the module. Shapes: member m, piece p, node n.
+
+    Most pieces carburize through one depth; bars and narrow strips through a whole section. `flat` and `bars` are the
+    indices of the two kinds among `pieces`; depth (p, n) is that of a profile from the surface in, for both.
+    """
 
     pieces: tuple[Piece, ...]
-    grid: Grid  # (p, n)
+    flat: Index
+    bars: Index
+    depth: Array
+    grid: Grid  # of the flat ones
+    section: Section | None  # of the bars
     alloy: Alloy  # sites (p,); a, b, g (m, p), since what phosphorus does is drawn
     start: Array  # (p,), as is depth_s
     slag: Array  # (m, p): FeO that carbon can reduce, mass fraction
@@ -92,11 +104,21 @@ class Charge:
     watch_grain: bool = True
     still_k: float = 6.0  # a process step may grow to its longest while the oven moves less than this
     longest_s: float = 300.0
+    behind_k: float = 20.0  # ... and only once the core has come this close to a hot oven
 
     @property
     def work(self) -> int:
         """How many of the pieces are work; coupons stand behind them."""
         return sum(p.role == "work" for p in self.pieces)
+
+    @property
+    def volume_m(self) -> Array:
+        """Volume over surface of each piece [m], shape (p,)."""
+        out = np.empty(len(self.pieces))
+        out[self.flat] = self.grid.volume.sum(axis=-1)
+        if self.section is not None:
+            out[self.bars] = self.section.volume.sum(axis=(-2, -1))
+        return out
 
     @property
     def members(self) -> int:
@@ -153,9 +175,16 @@ def build(
         barium_mol=made.get("BaCO3", 0.0) * energizer.co_per_kg("BaCO3") * (1.0 - 0.5 * pack.reuse),
         volatile_mol=pack_kg * pack.volatiles * energizer.VOLATILE_GAS.value * (1.0 - pack.reuse),
     )
+    two = np.array([_two_dimensional(p) for p in pieces])
+    grids = [_grid(p) for p in pieces]
+    bars = [p for p in pieces if _two_dimensional(p)]
     return Charge(
         pieces=pieces,
-        grid=stack(tuple(grid("round" if p.stock.shape == "round" else "strip", p.half_m, NODES) for p in pieces)),
+        flat=np.nonzero(~two)[0],
+        bars=np.nonzero(two)[0],
+        depth=np.concatenate([g.depth for g in grids]),
+        grid=stack(tuple(g for g, is_bar in zip(grids, two, strict=True) if not is_bar)),
+        section=section.stack(tuple(section.section(2.0 * p.half_m, p.stock.width_m) for p in bars)) if bars else None,
         alloy=_alloys(pieces, draws["phosphorus"]),
         start=np.array([p.stock.iron.carbon for p in pieces]),
         slag=draws["slag_reduced"][:, None] * np.array([p.stock.iron.slag_feo for p in pieces]),
@@ -198,6 +227,21 @@ def _pieces(index: int, stock: Stock, job: Job) -> list[Piece]:
     ]
 
 
+def _two_dimensional(piece: Piece) -> bool:
+    """Bars, and strips that gain noticeably through their edges."""
+    stock = piece.stock
+    narrow = stock.shape == "strip" and stock.width_m < EDGE_RATIO * 2.0 * piece.half_m
+    return stock.shape in ("square", "rectangle") or narrow
+
+
+def _grid(piece: Piece) -> Grid:
+    """The depth that carbon goes through in this piece: for a bar that from the middle of its wide face."""
+    stock = piece.stock
+    if stock.shape == "tube":
+        return tube_grid(0.5 * stock.width_m, stock.thickness_m, NODES)
+    return grid("round" if stock.shape == "round" else "strip", piece.half_m, NODES)
+
+
 def _coupon(index: int, stock: Stock) -> Piece:
     """A coupon lies in the core, apart from everything."""
     half = 0.5 * stock.thickness_m
@@ -205,8 +249,10 @@ def _coupon(index: int, stock: Stock) -> Piece:
 
 
 def _mass_kg(stock: Stock) -> float:
-    t = stock.thickness_m
-    return (0.25 * np.pi * t * t if stock.shape == "round" else t * stock.width_m) * stock.length_m * STEEL_DENSITY
+    """Of one piece. A tube's thickness is its wall, its width its outside diameter."""
+    t, w = stock.thickness_m, stock.width_m
+    area = {"round": 0.25 * np.pi * t * t, "tube": np.pi * t * (w - t)}.get(stock.shape, t * w)
+    return float(area) * stock.length_m * STEEL_DENSITY
 
 
 def _alloys(pieces: tuple[Piece, ...], phosphorus: Array) -> Alloy:

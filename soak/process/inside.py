@@ -5,18 +5,19 @@ Called by `advance` with a closed window of readings; all members at once.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from soak.physics import energizer, grain, scaling, spall
+from soak.physics import diffusion, energizer, grain, scaling, section, spall
 from soak.physics.activity import A1_K, acm
-from soak.physics.diffusion import step as diffuse
 from soak.physics.diffusivity import austenite_at, austenite_coefficients
 from soak.process import boundary, gas, heat, slag
 from soak.process.charge import Charge
+from soak.process.outcome import mean
 from soak.process.state import State
 
 Array = NDArray[np.float64]
@@ -85,25 +86,51 @@ def _carbon(charge: Charge, state: State, nodes: Array, mean_k: Array, dt: float
     out: dict[str, Any] = {"co": co, "lime": lime, "volatile": volatile, "barium": barium, "catalyst": catalyst}
     if mean_k.max() <= A1_K.value:
         return out
-    # below A1 nothing moves; carbon above the Acm line stands as cementite and does not speed up diffusion
-    kelvin = mean_k[..., None]
-    austenite = kelvin > A1_K.value
-    limit, at = acm(kelvin), austenite_coefficients(kelvin)
-    speed = np.where(austenite, charge.diffusivity[:, None, None], 0.0)
     felt = 1.0 + (catalyst - 1.0) * energizer.heat_factor(charge.energizer, pack_k)
-    carbon, taken = diffuse(
-        state.carbon,
-        state.trend,
-        dt,
-        charge.grid,
-        lambda w: speed * austenite_at(np.clip(w, 0.0, limit), at),
-        boundary.close(charge, mean_k, 0.5 * (state.co + co), felt, state.breached),
-    )
-    out |= {"carbon": carbon, "trend": (carbon - state.carbon) / dt, "carbon_in": state.carbon_in + taken}
-    if charge.slag.any():
-        carbon, reduced = slag.step(carbon, state.slag, austenite, dt)
-        eaten = slag.CARBON_PER_FEO.value * (reduced * charge.grid.volume).sum(axis=-1)
-        out |= {"carbon": carbon, "slag": state.slag - reduced, "eaten": state.eaten + eaten}
+    supply = boundary.Supply(mean_k, 0.5 * (state.co + co), felt, state.breached)
+    out["carbon_in"], out["eaten"] = state.carbon_in.copy(), state.eaten.copy()
+    if len(charge.flat):
+        out |= _flat(charge, state, supply, dt, out)
+    if charge.section is not None:
+        out |= _bars(charge, state, supply, dt, out)
+    return out
+
+
+def _diffusivity(charge: Charge, kelvin: Array) -> Callable[[Array], Array]:
+    """D of a carbon array. Below A1 nothing moves; carbon above Acm stands as cementite and speeds nothing up."""
+    limit, at = acm(kelvin), austenite_coefficients(kelvin)
+    draw = charge.diffusivity.reshape(-1, *(1,) * (kelvin.ndim - 1))
+    speed = np.where(kelvin > A1_K.value, draw, 0.0)
+    return lambda w: speed * austenite_at(np.clip(w, 0.0, limit), at)
+
+
+def _flat(charge: Charge, state: State, supply: boundary.Supply, dt: float, sums: dict[str, Any]) -> dict[str, Any]:
+    """Pieces that carburize through one depth."""
+    kelvin = supply.piece_k[:, charge.flat, None]
+    close = boundary.close(charge, supply, charge.flat)
+    carbon, taken = diffusion.step(state.carbon, state.trend, dt, charge.grid, _diffusivity(charge, kelvin), close)
+    sums["carbon_in"][:, charge.flat] += taken
+    out: dict[str, Any] = {"carbon": carbon, "trend": (carbon - state.carbon) / dt}
+    if charge.slag[:, charge.flat].any():
+        out["carbon"], reduced = slag.step(carbon, state.slag, kelvin > A1_K.value, dt)
+        out["slag"] = state.slag - reduced
+        sums["eaten"][:, charge.flat] += slag.CARBON_PER_FEO.value * (reduced * charge.grid.volume).sum(axis=-1)
+    return out
+
+
+def _bars(charge: Charge, state: State, supply: boundary.Supply, dt: float, sums: dict[str, Any]) -> dict[str, Any]:
+    """Bars and narrow strips: whole sections, corners first."""
+    assert charge.section is not None
+    kelvin = supply.piece_k[:, charge.bars, None, None]
+    close = boundary.close(charge, supply, charge.bars, lines=True)
+    carbon, taken = section.step(state.bar, state.bar_trend, dt, charge.section, _diffusivity(charge, kelvin), close)
+    sums["carbon_in"][:, charge.bars] += taken
+    out: dict[str, Any] = {"bar": carbon, "bar_trend": (carbon - state.bar) / dt}
+    if charge.slag[:, charge.bars].any():
+        out["bar"], reduced = slag.step(carbon, state.bar_slag, kelvin > A1_K.value, dt)
+        out["bar_slag"] = state.bar_slag - reduced
+        lost = slag.CARBON_PER_FEO.value * (reduced * charge.section.volume).sum(axis=(-2, -1))
+        sums["eaten"][:, charge.bars] += lost
     return out
 
 
@@ -113,7 +140,7 @@ def _grain(charge: Charge, state: State, mean_k: Array, dt: float) -> Array:
         return state.grain
     anew = (mean_k > A1_K.value) & (state.piece_k <= A1_K.value)
     start = np.where(anew[..., None], grain.START.value, state.grain)
-    return grain.step(start, mean_k, dt, (state.carbon * charge.grid.weight).sum(axis=-1))
+    return grain.step(start, mean_k, dt, mean(charge, state))
 
 
 def _wall(charge: Charge, state: State, wall_k: Array, dt: float) -> dict[str, Any]:

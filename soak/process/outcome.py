@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from soak.job.target import Target
-from soak.physics import spall
+from soak.physics import section, spall
 from soak.process.charge import Charge
 from soak.process.state import ZERO_C, State
 
@@ -53,23 +53,46 @@ def band(values: Array, weight: Array) -> Band:
     return Band(min(float(low), mid), mid, max(float(high), mid))
 
 
+def _placed(charge: Charge, flat: Array, bars: Array) -> Array:
+    """Values of the flat pieces and of the bars, in the order of charge.pieces. Shapes (member, piece, ...)."""
+    if not len(charge.bars):
+        return flat
+    out = np.empty((charge.members, len(charge.pieces), *flat.shape[2:]))
+    out[:, charge.flat], out[:, charge.bars] = flat, bars
+    return out
+
+
 def mean(charge: Charge, state: State) -> Array:
     """Mean carbon of each piece, shape (member, piece)."""
-    value: Array = np.einsum("mpn,pn->mp", state.carbon, charge.grid.weight)
-    return value
+    flat = np.einsum("mpn,pn->mp", state.carbon, charge.grid.weight)
+    return flat if charge.section is None else _placed(charge, flat, section.mean(charge.section, state.bar))
 
 
-def surface(state: State) -> Array:
-    return state.carbon[..., 0]
+def surface(charge: Charge, state: State) -> Array:
+    """Surface carbon, of a bar the mean over its faces. Shape (member, piece)."""
+    flat = state.carbon[..., 0]
+    return flat if charge.section is None else _placed(charge, flat, section.surface(charge.section, state.bar))
 
 
-def centre(state: State) -> Array:
-    return state.carbon[..., -1]
+def centre(charge: Charge, state: State) -> Array:
+    return _placed(charge, state.carbon[..., -1], section.centre(state.bar))
+
+
+def profiles(charge: Charge, state: State) -> Array:
+    """Carbon at charge.depth, of a bar from the middle of its wide face in. Shape (member, piece, n)."""
+    if charge.section is None:
+        return state.carbon
+    x, values = section.profile(charge.section, state.bar)
+    bars = np.empty((charge.members, len(charge.bars), charge.depth.shape[-1]))
+    for i, piece in enumerate(charge.bars):
+        for m in range(charge.members):
+            bars[m, i] = np.interp(charge.depth[piece], x[i], values[m, i])
+    return _placed(charge, state.carbon, bars) if len(charge.flat) else bars
 
 
 def at_depth(charge: Charge, state: State, depth_m: float) -> Array:
     """Carbon at a depth below the surface, shape (member, piece)."""
-    carbon, x = state.carbon, charge.grid.depth
+    carbon, x = profiles(charge, state), charge.depth
     out = np.empty(carbon.shape[:2])
     for p in range(carbon.shape[1]):
         j = int(np.clip(np.searchsorted(x[p], depth_m), 1, x.shape[1] - 1))
@@ -80,16 +103,16 @@ def at_depth(charge: Charge, state: State, depth_m: float) -> Array:
 
 def case_depth(charge: Charge, state: State, carbon: float = CASE_CARBON) -> Array:
     """Depth [m] at which the carbon has fallen to `carbon`; 0 if the surface is poorer, the centre if all is richer."""
-    x = charge.grid.depth[None]
-    above = state.carbon >= carbon
+    x, rows = charge.depth[None], profiles(charge, state)
+    above = rows >= carbon
     inside = np.cumprod(above, axis=-1).sum(axis=-1)  # nodes from the surface that are richer
     j = np.clip(inside, 1, x.shape[-1] - 1)
 
     def take(a: Array, i: NDArray[np.int64]) -> Array:
-        picked: Array = np.take_along_axis(np.broadcast_to(a, state.carbon.shape), i[..., None], -1)[..., 0]
+        picked: Array = np.take_along_axis(np.broadcast_to(a, rows.shape), i[..., None], -1)[..., 0]
         return picked
 
-    upper, lower = take(state.carbon, j - 1), take(state.carbon, j)
+    upper, lower = take(rows, j - 1), take(rows, j)
     fall = np.maximum(upper - lower, 1e-12)
     depth = take(x, j - 1) + np.clip((upper - carbon) / fall, 0.0, 1.0) * (take(x, j) - take(x, j - 1))
     value: Array = np.where(inside == 0, 0.0, np.where(inside == x.shape[-1], x[..., -1], depth))
@@ -99,9 +122,9 @@ def case_depth(charge: Charge, state: State, carbon: float = CASE_CARBON) -> Arr
 def reached(charge: Charge, state: State, target: Target) -> Array:
     """The quantity the target speaks of, shape (member, piece)."""
     if target.where == "surface":
-        return surface(state)
+        return surface(charge, state)
     if target.where == "centre":
-        return centre(state)
+        return centre(charge, state)
     if target.where == "depth":
         return at_depth(charge, state, target.depth_m or 0.0)
     return mean(charge, state)
@@ -150,8 +173,8 @@ def numbers(charge: Charge, state: State) -> dict[str, Any]:
     w = state.weight
     quantities = {
         "mean_carbon_pct": 100.0 * mean(charge, state),
-        "surface_carbon_pct": 100.0 * surface(state),
-        "centre_carbon_pct": 100.0 * centre(state),
+        "surface_carbon_pct": 100.0 * surface(charge, state),
+        "centre_carbon_pct": 100.0 * centre(charge, state),
         "case_depth_mm": 1000.0 * case_depth(charge, state),
     }
     core, wall = charge_c(state)

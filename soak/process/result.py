@@ -14,6 +14,7 @@ from soak.physics.activity import A1_K, a3, single_phase_carbon
 from soak.process import outcome as read
 from soak.process.charge import Charge
 from soak.process.outcome import Band, band
+from soak.process.slag import CARBON_PER_FEO
 from soak.process.state import ZERO_C, State
 
 FERRITE_PCT = 0.01  # what ferrite beside austenite holds, about (thermo: 0.001 to 0.015 %; computed)
@@ -30,8 +31,8 @@ def carbon(charge: Charge, state: State, target: Target, piece: int) -> dict[str
     depth_for = target.carbon if target.where == "depth" else read.CASE_CARBON
     return {
         "mean_carbon_pct": show(read.mean(charge, state), 100.0),
-        "surface_carbon_pct": show(read.surface(state), 100.0),
-        "centre_carbon_pct": show(read.centre(state), 100.0),
+        "surface_carbon_pct": show(read.surface(charge, state), 100.0),
+        "centre_carbon_pct": show(read.centre(charge, state), 100.0),
         "case_depth_mm": show(read.case_depth(charge, state, depth_for), 1000.0),
         "chance_in_tolerance": round(read.chance_in_tolerance(charge, state, target, piece), 3),
     }
@@ -55,7 +56,7 @@ def profile_points(charge: Charge, state: State, piece: int) -> list[dict[str, A
     """Carbon against depth. Inside the front the core was ferrite: it is shown at what ferrite holds."""
     front_mm = ferrite_from_mm(charge, state, piece)
     points = []
-    for x, point in zip(charge.grid.depth[piece], profile_bands(state, piece), strict=True):
+    for x, point in zip(charge.depth[piece], profile_bands(charge, state, piece), strict=True):
         depth_mm = round(1000.0 * float(x), 4)
         shown = point.scaled(100.0)
         if front_mm is not None and depth_mm >= front_mm:
@@ -76,8 +77,8 @@ def ferrite_from_mm(charge: Charge, state: State, piece: int) -> float | None:
         return None
     p = stock.iron.composition.get("P", 0.0)
     needed = max(float(a3(hottest_k)), float(single_phase_carbon(max(hottest_k, 1123.15), p)) if p > 0.0 else 0.0)
-    poor = np.nonzero(state.carbon[0, piece] < needed)[0]
-    return round(1000.0 * float(charge.grid.depth[piece, poor[0]]), 3) if len(poor) else None
+    poor = np.nonzero(read.profiles(charge, state)[0, piece] < needed)[0]
+    return round(1000.0 * float(charge.depth[piece, poor[0]]), 3) if len(poor) else None
 
 
 def grain_band(state: State, piece: int) -> Band:
@@ -102,7 +103,7 @@ def coupons(charge: Charge, state: State) -> list[dict[str, Any]]:
         if piece.role != "coupon":
             continue
         mean = read.mean(charge, state)[:, i]
-        reduced = charge.slag[:, i] - (state.slag[:, i] * charge.grid.weight[i]).sum(axis=-1)
+        reduced = state.eaten[:, i] / (CARBON_PER_FEO.value * charge.volume_m[i])
         gain = coupon.mass_gain(
             piece.mass_kg, piece.stock.iron.carbon, mean, coupon.slag_oxygen(piece.mass_kg, reduced, 1.0)
         )
@@ -114,15 +115,17 @@ def coupons(charge: Charge, state: State) -> list[dict[str, Any]]:
                 "weighs_g": round(1000.0 * piece.mass_kg, 3),
                 "gains_g": band(1000.0 * gain, w).as_dict(4),
                 "mean_carbon_pct": band(100.0 * mean, w).as_dict(),
-                "surface_carbon_pct": band(100.0 * read.surface(state)[:, i], w).as_dict(),
+                "surface_carbon_pct": band(100.0 * read.surface(charge, state)[:, i], w).as_dict(),
                 "case_depth_mm": band(1000.0 * read.case_depth(charge, state)[:, i], w).as_dict(),
             }
         )
     return out
 
 
-def profile_bands(state: State, piece: int) -> list[Band]:
-    return [band(state.carbon[:, piece, n], state.weight) for n in range(state.carbon.shape[-1])]
+def profile_bands(charge: Charge, state: State, piece: int) -> list[Band]:
+    """One band a node of charge.depth."""
+    rows = read.profiles(charge, state)[:, piece]
+    return [band(rows[:, n], state.weight) for n in range(rows.shape[-1])]
 
 
 def predicted(charge: Charge, state: State, target: Target) -> dict[str, Any]:

@@ -20,7 +20,7 @@ Bools = NDArray[np.bool_]
 
 ZERO_C = 273.15
 ARRAYS = (
-    *("carbon", "trend", "carbon_in", "nodes", "peak", "piece_k"),
+    *("carbon", "trend", "bar", "bar_trend", "bar_slag", "carbon_in", "nodes", "peak", "piece_k"),
     *("co", "lime", "volatile", "barium", "catalyst", "k_mult", "slag", "eaten", "weight"),
     *("wall_area", "wall_square", "wall_gone", "wall_hot", "broken", "breached", "grain"),
 )
@@ -43,23 +43,26 @@ class Window:
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """Shapes: member m, piece p, node n, heat node r = [wall, rings].
+    """Shapes: member m, piece p (all), flat and bars (the two kinds), node n or x and y, heat node r = [wall, rings].
 
-    carbon (m, p, n) mass fraction; trend (m, p, n) 1/s; carbon_in (m, p) m: taken up, mass fraction times depth.
+    carbon (m, flat, n) mass fraction; trend the same, 1/s; bar (m, bars, x, y) and bar_trend: whole sections.
+    carbon_in (m, p) m: taken up, mass fraction times volume over surface; eaten (m, p) m: what slag took of it.
+    slag (m, flat, n) and bar_slag (m, bars, x, y): FeO that carbon can still reduce, mass fraction.
     nodes, peak (m, r) K: temperatures now and the highest so far. piece_k (m, p): the iron's own temperature.
     co (m,): share of CO in the gas. lime, volatile (m,): share already turned to gas. barium (m,): gas left, mol.
     catalyst (m,): factor now. k_mult (m,): the pack's conductivity over its law, which a couple in the pack corrects.
-    slag (m, p, n): FeO that carbon can still reduce, mass fraction; eaten (m, p) m: carbon it took, as carbon_in.
     wall_area, wall_square, wall_gone (m, k) and wall_hot (m,): see spall.Wall. broken, breached (m,): an 18-8 wall that
     scales without protection; a canister that has gone through.
     grain (m, p, 3) m: austenite grain by each of three laws; it starts afresh when a piece is heated through A1.
-    weight (m,): 0 where a member was frozen because it went wrong. told: what was said already, lest it be said twice.
+    weight (m,): 0 where a member was frozen because it went wrong. told: what was said already.
     """
 
     time_s: float
     window: Window | None
     carbon: Array
     trend: Array
+    bar: Array
+    bar_trend: Array
     carbon_in: Array
     nodes: Array
     peak: Array
@@ -71,6 +74,7 @@ class State:
     catalyst: Array
     k_mult: Array
     slag: Array
+    bar_slag: Array
     eaten: Array
     wall_area: Array
     wall_square: Array
@@ -91,7 +95,9 @@ class State:
 def cold(charge: Charge, start_c: float = 20.0) -> State:
     """Before anything happened: air in the pack, counted as what it becomes over hot charcoal; one temperature."""
     m, p, n = charge.members, len(charge.pieces), charge.grid.depth.shape[-1]
-    carbon = np.broadcast_to(charge.start[:, None], (m, p, n)).copy()
+    carbon = np.broadcast_to(charge.start[charge.flat, None], (m, len(charge.flat), n)).copy()
+    shape = (m, len(charge.bars), *(charge.section.weight.shape[1:] if charge.section is not None else (1, 1)))
+    bar = np.broadcast_to(charge.start[charge.bars, None, None], shape).copy()
     kelvin = np.full((m, RINGS + 1), start_c + ZERO_C)
     one = np.ones(m)
     wall = spall.bare(m, charge.wall_lost_m)
@@ -100,6 +106,9 @@ def cold(charge: Charge, start_c: float = 20.0) -> State:
         window=None,
         carbon=carbon,
         trend=np.zeros_like(carbon),
+        bar=bar,
+        bar_trend=np.zeros_like(bar),
+        bar_slag=np.broadcast_to(charge.slag[:, charge.bars, None, None], shape).copy(),
         carbon_in=np.zeros((m, p)),
         nodes=kelvin,
         peak=kelvin.copy(),
@@ -110,7 +119,7 @@ def cold(charge: Charge, start_c: float = 20.0) -> State:
         barium=one * charge.gas.barium_mol,
         catalyst=one * charge.catalyst,
         k_mult=charge.heat.multiplier,
-        slag=np.broadcast_to(charge.slag[..., None], carbon.shape).copy(),
+        slag=np.broadcast_to(charge.slag[:, charge.flat, None], carbon.shape).copy(),
         eaten=np.zeros((m, p)),
         wall_area=wall.area,
         wall_square=wall.square,

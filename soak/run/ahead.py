@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 from soak.job.target import Target
@@ -39,7 +40,7 @@ def after_cooling(charge: Charge, state: State, cooling: Table, target: Target) 
 
     Returns: mass fraction.
     """
-    charge = replace(charge, still_k=STEP_K, longest_s=STEP_S, watch_grain=False)
+    charge = replace(charge, still_k=STEP_K, longest_s=STEP_S, behind_k=math.inf, watch_grain=False)
     state, _ = settle(charge, state)
     if state.window is None:
         return float(reached(charge, state, target)[0, : charge.work].min())
