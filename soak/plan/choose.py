@@ -229,24 +229,30 @@ def _coolest(
     best = attempt(temperatures[high])
     if not serves(best, room=0.0):
         raise _unreachable(job, best, within(temperatures[high]), top)
-    trial = best
+    slow: Trial | None = None
     while high - low > 1:
-        guess = _guess(trial, limit_h * (1.0 - ROOM))
+        guess = _guess(best, slow, limit_h * (1.0 - ROOM))
         i = min(max(bisect_left(temperatures, guess), low + 1), high - 1)
         trial = attempt(temperatures[i])
         if serves(trial):
             best, high = trial, i
         else:
-            low = i
+            slow, low = trial, i
     return best
 
 
-def _guess(trial: Trial, limit_h: float) -> float:
-    """Temperature [degC] at which the hold would just use up the time allowed."""
-    kelvin = trial.hold_c + ZERO_C
-    hold_h = max(limit_h - (trial.heat_on_h - trial.hold_h), 0.1)
-    shift = math.log(hold_h / max(trial.hold_h, 0.05)) / HOLD_ACTIVATION_K
-    return 1.0 / (1.0 / kelvin + shift) - ZERO_C
+def _guess(quick: Trial, slow: Trial | None, limit_h: float) -> float:
+    """Temperature [degC] at which the hold would just use up the time allowed: its logarithm is straight in 1/T."""
+
+    def inverse(t: Trial) -> float:
+        return 1.0 / (t.hold_c + ZERO_C)
+
+    hold_h = math.log(max(limit_h - (quick.heat_on_h - quick.hold_h), 0.1))
+    here = math.log(max(quick.hold_h, 0.05))
+    slope = HOLD_ACTIVATION_K
+    if slow is not None and slow.met:
+        slope = (math.log(slow.hold_h) - here) / (inverse(slow) - inverse(quick))
+    return 1.0 / (inverse(quick) + (hold_h - here) / max(slope, 1000.0)) - ZERO_C
 
 
 def _unreachable(job: Job, best: Trial, within: Trial, top: ceiling.Ceiling) -> PlanError:

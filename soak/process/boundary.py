@@ -12,8 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from soak.physics import surface as law
-from soak.physics.activity import A1_K, Alloy, acm, activity_at, activity_coefficients, carbon_at
+from soak.physics.activity import A1_K, Alloy, acm, activity_coefficients, carbon_at
 from soak.physics.diffusion import Close, hold_surface, transfer
+from soak.physics.gas import ln_boudouard_k
 from soak.process.charge import STEEL_DENSITY, Charge
 
 Array = NDArray[np.float64]
@@ -67,29 +68,44 @@ def close(charge: Charge, supply: Supply, pieces: NDArray[np.int64], lines: bool
 
 
 def _pack(alloy: Alloy, kelvin: Array, shift: Array, conductance: Array, co: Array) -> Close:
-    """The pack's own law (`carbon_flux`). No carbon leaves in a shut canister; the surface is capped at cementite."""
+    """The pack's own law, `surface.carbon_flux` with the activity written out so that no logarithm is taken.
+
+    No carbon leaves in a shut canister; the surface is capped at cementite. The closure remembers where the surface
+    stood at the last asking within the step: a good place to begin.
+    """
     cap, at = acm(kelvin), activity_coefficients(kelvin, alloy)
-    per_metre = CARBON_KG_PER_MOL / STEEL_DENSITY
+    most = (CARBON_KG_PER_MOL / STEEL_DENSITY) * conductance * co  # CO2 at the surface cannot exceed CO
+    back = most * co * np.exp(-ln_boudouard_k(kelvin))
+    lead = back * np.exp(-at.c0 - shift)
+    last: dict[tuple[int, ...], Array] = {}
 
     def solve(p: Array, q: Array) -> Array:
-        low, reach = np.maximum(p, LEAST_CARBON), q * per_metre
-        w, high = low, np.full_like(low, MOST_CARBON)
-        for _ in range(60):
-            ln_a, per_carbon = activity_at(w, at)
-            flux, slope = law.carbon_flux(conductance, kelvin, co, ln_a + shift)
-            slope *= per_carbon
-            before, short = w, p + reach * flux - w
+        low = np.maximum(p, LEAST_CARBON)
+        high = np.full_like(low, MOST_CARBON)
+        w, guess = low, last.get(low.shape)
+        for tries in range(60):
+            rest = 1.0 - w
+            metal = at.m * rest
+            y = w / metal
+            there = lead * ((metal - w) / w) * np.exp(-at.c1 * y)  # back / activity
+            per_carbon = (1.0 / (y * (1.0 - y)) + at.c1) / (metal * rest)
+            slope = np.where(there < most, -there * per_carbon, 0.0)
+            flux = np.minimum(there, most) - back
+            before, short = w, p + q * flux - w
             # the flux has a flat part (poor iron), from which Newton alone leaps to and fro for ever: keep it between
             low, high = np.where(short > 0.0, w, low), np.where(short > 0.0, high, w)
-            newton = w + short / (1.0 - reach * slope)
+            newton = w + short / (1.0 - q * slope)
+            if tries == 0 and guess is not None:
+                newton = np.where(short > 0.0, guess, newton)
             trusted = ((newton > low) & (newton < high)) | (np.abs(newton - w) < SETTLED)
             w = np.where(trusted, newton, np.sqrt(low * high))
             if np.abs(w - before).max() < SETTLED:
                 break
+        last[w.shape] = w
         # the flux from the law itself: what is taken up and what stands in the iron then agree to rounding
         # ... and of the last surface itself, lest how well it has settled depend on the company a member keeps
         flux = flux + slope * (w - before)
-        came_in: Array = np.clip(per_metre * flux, 0.0, np.maximum(cap - p, 0.0) / q)
+        came_in: Array = np.clip(flux, 0.0, np.maximum(cap - p, 0.0) / q)
         return came_in
 
     return solve

@@ -17,7 +17,7 @@ from soak.trace import Reading
 LONGEST_S = 24 * 3600.0
 TICK_S = 120.0
 STEP_K, STEP_S = 20.0, 600.0  # coarser than the fold's own 6 K and 300 s: the hold's end stayed within a minute
-SOONEST_S, LATEST_S, FIRST_S = 60.0, 3600.0, 300.0
+SOONEST_S, LATEST_S, FIRST_S = 60.0, 7200.0, 300.0
 
 
 @dataclass(frozen=True, slots=True)
