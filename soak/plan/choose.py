@@ -229,30 +229,31 @@ def _coolest(
     best = attempt(temperatures[high])
     if not serves(best, room=0.0):
         raise _unreachable(job, best, within(temperatures[high]), top)
-    slow: Trial | None = None
+    last, before = best, None
     while high - low > 1:
-        guess = _guess(best, slow, limit_h * (1.0 - ROOM))
+        guess = _guess(last, before, limit_h * (1.0 - ROOM))
         i = min(max(bisect_left(temperatures, guess), low + 1), high - 1)
         trial = attempt(temperatures[i])
         if serves(trial):
             best, high = trial, i
         else:
-            slow, low = trial, i
+            low = i
+        last, before = trial, last
     return best
 
 
-def _guess(quick: Trial, slow: Trial | None, limit_h: float) -> float:
+def _guess(last: Trial, before: Trial | None, limit_h: float) -> float:
     """Temperature [degC] at which the hold would just use up the time allowed: its logarithm is straight in 1/T."""
 
     def inverse(t: Trial) -> float:
         return 1.0 / (t.hold_c + ZERO_C)
 
-    hold_h = math.log(max(limit_h - (quick.heat_on_h - quick.hold_h), 0.1))
-    here = math.log(max(quick.hold_h, 0.05))
+    hold_h = math.log(max(limit_h - (last.heat_on_h - last.hold_h), 0.1))
+    here = math.log(max(last.hold_h, 0.05))
     slope = HOLD_ACTIVATION_K
-    if slow is not None and slow.met:
-        slope = (math.log(slow.hold_h) - here) / (inverse(slow) - inverse(quick))
-    return 1.0 / (inverse(quick) + (hold_h - here) / max(slope, 1000.0)) - ZERO_C
+    if before is not None and before.met and last.met:
+        slope = (math.log(max(before.hold_h, 0.05)) - here) / (inverse(before) - inverse(last))
+    return 1.0 / (inverse(last) + (hold_h - here) / max(slope, 1000.0)) - ZERO_C
 
 
 def _unreachable(job: Job, best: Trial, within: Trial, top: ceiling.Ceiling) -> PlanError:
