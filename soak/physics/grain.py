@@ -40,6 +40,7 @@ G3_Q = Sourced(89098.0, "J/mol", "d = D exp(-Q/RT) t^m", _LEE, "memory")
 G3_SHIFT: Final = {"C": 3581.0, "Ni": 1211.0, "Cr": 1443.0}  # J/mol per % by mass; _LEE, memory
 EXPONENTS: Final = np.array([7.0, 10.0, 1.0 / G3_M.value])
 # K per % by mass: Andrews, JISI 203 (1965) 721, signs as in the original (memory); for Acm none is known, +-12 K
+SHIFT_MOST_K = 80.0  # the sum is from low-alloy steels; old irons with much phosphorus lie far outside (judgement)
 A3_SHIFT: Final = {"Si": 44.7, "P": 700.0, "Mn": -30.0, "Ni": -15.2, "Cr": -11.0, "Cu": -20.0}
 
 
@@ -114,6 +115,7 @@ def upper_line(carbon: float, composition: Mapping[str, float] | None = None) ->
     """
     cool, T = np.linspace(A1_K.value, PURE_A3_K.value, 1000), np.linspace(A1_K.value, 1423.15, 2000)
     shift = sum(k * 100.0 * (composition or {}).get(e, 0.0) for e, k in A3_SHIFT.items())
+    shift = min(max(shift, -SHIFT_MOST_K), SHIFT_MOST_K)
     ferrite = float(np.interp(-carbon, -a3(cool), cool)) + shift
     return max(ferrite, float(np.interp(carbon, acm(T), T)), A1_K.value)
 

@@ -27,10 +27,15 @@ Array = NDArray[np.float64]
 PLAIN = Pack("x", "x", grain_m=0.004)
 CO = np.array([1.0])
 FELT = np.array([10.0])
+WHOLE = np.array([False])  # no breach
 
 
 def _plate(start: float = 2e-5, pack: Pack = PLAIN) -> Charge:
     return sealed(charge(job([strip(3, 1, PURE)], pack=pack), depth_s=1.0, start=start))
+
+
+def _close(made: Charge, piece_k: Array, co: Array, felt: Array, breached: NDArray[np.bool_] = WHOLE) -> Close:
+    return boundary.close(made, boundary.Supply(piece_k, co, felt, breached), made.flat)
 
 
 Law = Callable[[Array], Array]
@@ -60,7 +65,7 @@ def test_steps_of_five_minutes_from_bare_iron(celsius: float) -> None:
     law is flat in poor iron, so the straight line never bends). So nobody simplifies it.
     """
     made, piece_k = _plate(), np.full((1, 1), celsius + 273.15)
-    exact, linear = boundary.close(made, piece_k, CO, FELT), _linearised(made, piece_k)
+    exact, linear = _close(made, piece_k, CO, FELT), _linearised(made, piece_k)
     for minutes, within in ((5, 0.15), (25, 0.005)):
         seconds = 60.0 * minutes
         fine, fine_in = _march(made, exact, _constant, seconds, 800, stretch=2.0)
@@ -75,7 +80,7 @@ def test_steps_of_five_minutes_from_bare_iron(celsius: float) -> None:
 def test_the_first_minute_with_the_diffusivity_that_rises() -> None:
     # the process's own grid step of 60 s, five of them: 0.4 % at the surface, 1.4 % of the uptake so far
     made, kelvin = _plate(), 1223.15
-    exact = boundary.close(made, np.full((1, 1), kelvin), CO, FELT)
+    exact = _close(made, np.full((1, 1), kelvin), CO, FELT)
     fine, fine_in = _march(made, exact, lambda w: austenite(w, kelvin), 300.0, 800, stretch=2.0)
     coarse, coarse_in = _march(made, exact, lambda w: austenite(w, kelvin), 300.0, 5)
     assert coarse[0] == pytest.approx(fine[0], rel=0.01)
@@ -122,13 +127,13 @@ def test_the_law_is_met_where_the_surface_ends_up(T: float, co: float, felt: flo
     """J belongs to the surface it makes: J(w) with w = p + q J, unless the cap or the one-way rule holds it back."""
     made = _plate()
     piece_k = np.full((1, 1), T)
-    flux = boundary.close(made, piece_k, np.array([co]), np.array([felt]))(np.full((1, 1), p), np.full((1, 1), q))
+    flux = _close(made, piece_k, np.array([co]), np.array([felt]))(np.full((1, 1), p), np.full((1, 1), q))
     w = p + q * float(flux[0, 0])
     cap = float(acm(T))
     assert flux[0, 0] >= 0.0
     assert w <= max(cap, p) + 1e-12
     g = law.conductance(T, co, felt, 1.0, made.grain_m, 1.0)
-    wanted = float(law.carbon_flux(g, T, co, ln_activity(max(w, 1e-7), T, made.alloy))[0][0]) * 0.012011 / STEEL_DENSITY
+    wanted = law.carbon_flux(g, T, co, ln_activity(max(w, 1e-7), T, made.alloy))[0].item() * 0.012011 / STEEL_DENSITY
     if w >= cap - 1e-9 or p >= cap:
         assert flux[0, 0] <= max(wanted, 0.0) + 1e-12  # the cap refused some of it
     else:
@@ -138,8 +143,18 @@ def test_the_law_is_met_where_the_surface_ends_up(T: float, co: float, felt: flo
 def test_no_carbon_leaves_for_the_pack() -> None:
     made = _plate()
     rich = np.full((1, 1), 0.02)  # above every balance there is
-    flux = boundary.close(made, np.full((1, 1), 1200.0), np.array([0.35]), FELT)(rich, np.full((1, 1), 1e5))
+    flux = _close(made, np.full((1, 1), 1200.0), np.array([0.35]), FELT)(rich, np.full((1, 1), 1e5))
     assert float(flux[0, 0]) == 0.0
+
+
+def test_where_air_enters_nothing_more_comes_in() -> None:
+    """One member gone through, one whole: only the whole one takes carbon, whatever feeds it."""
+    p, q, hot = np.full((2, 1), 0.001), np.full((2, 1), 1e5), np.full((2, 1), 1273.15)
+    for surface in (None, Surface("carbon", 0.012), Surface("activity", 0.9), Surface("potential", 0.012, 1e-7)):
+        made = sealed(charge(job([strip(3, 1, PURE)], pack=dataclasses.replace(PLAIN, surface=surface)), members=2))
+        flux = _close(made, hot, np.ones(2), np.full(2, 10.0), np.array([True, False]))(p, q)
+        assert float(flux[0, 0]) == 0.0
+        assert float(flux[1, 0]) > 0.0
 
 
 def test_below_a1_nothing_moves_whatever_is_stated() -> None:
@@ -147,22 +162,22 @@ def test_below_a1_nothing_moves_whatever_is_stated() -> None:
     p, q = np.full((1, 1), 0.001), np.full((1, 1), 1e5)
     for surface in (None, Surface("carbon", 0.012), Surface("activity", 0.9), Surface("potential", 0.012, 1e-7)):
         made = _plate(pack=dataclasses.replace(PLAIN, surface=surface))
-        assert float(boundary.close(made, cold, CO, FELT)(p, q)[0, 0]) == 0.0
-        hot = boundary.close(made, cold + 200.0, CO, FELT)(p, q)
+        assert float(_close(made, cold, CO, FELT)(p, q)[0, 0]) == 0.0
+        hot = _close(made, cold + 200.0, CO, FELT)(p, q)
         assert float(hot[0, 0]) > 0.0
 
 
 def test_a_stated_activity_is_the_carbon_of_that_activity() -> None:
     made = _plate(pack=dataclasses.replace(PLAIN, surface=Surface("activity", 0.9)))
     T = 1273.15
-    flux = boundary.close(made, np.full((1, 1), T), CO, FELT)(np.full((1, 1), 0.001), np.full((1, 1), 1e5))
+    flux = _close(made, np.full((1, 1), T), CO, FELT)(np.full((1, 1), 0.001), np.full((1, 1), 1e5))
     w = 0.001 + 1e5 * float(flux[0, 0])
-    assert w == pytest.approx(float(carbon_at(np.log(0.9), T, made.alloy)[0]), rel=1e-9)
+    assert w == pytest.approx(carbon_at(np.log(0.9), T, made.alloy).item(), rel=1e-9)
 
 
 def test_a_stated_potential_flows_with_beta() -> None:
     made = _plate(pack=dataclasses.replace(PLAIN, surface=Surface("potential", 0.012, 1.3e-7)))
-    flux = boundary.close(made, np.full((1, 1), 1273.15), CO, FELT)(np.full((1, 1), 0.002), np.zeros((1, 1)))
+    flux = _close(made, np.full((1, 1), 1273.15), CO, FELT)(np.full((1, 1), 0.002), np.zeros((1, 1)))
     assert float(flux[0, 0]) == pytest.approx(1.3e-7 * 0.010, rel=1e-12)
 
 
@@ -172,6 +187,6 @@ def test_the_drawn_doubt_of_the_activity_shifts_the_surface() -> None:
     taken = []
     for shift in (-0.06, 0.0, 0.06):
         shifted = dataclasses.replace(made, ln_activity=np.array([shift]))
-        close = boundary.close(shifted, np.full((1, 1), 1273.15), CO, FELT)
+        close = _close(shifted, np.full((1, 1), 1273.15), CO, FELT)
         taken.append(_march(shifted, close, _constant, 7200.0, 120)[1])
     assert taken[0] > taken[1] > taken[2] > 0.0

@@ -33,7 +33,7 @@ def test_every_stock_lies_at_the_wall_and_in_the_core() -> None:
 def _strips(touching: int, mm: float = 4.0) -> float:
     """Mean carbon of strips under a fixed surface, 4 h at 1000 degC, %."""
     pack = Pack("x", "x", surface=Surface("carbon", 0.012))
-    made = charge(job([strip(mm, 4)], packing=Packing(0.01, 0.01, touching), pack=pack))
+    made = charge(job([strip(mm, 4, width_mm=60)], packing=Packing(0.01, 0.01, touching), pack=pack))
     return 100 * float(mean(made, fold(made, held(1000, 4))[0])[0, 0])
 
 

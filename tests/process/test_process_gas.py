@@ -21,7 +21,7 @@ def _path(of: Gas) -> float:
 def test_nothing_made_nitrogen_comes_back() -> None:
     """Falls from 1 toward 0.35 with the void over the path as its time."""
     tau = VOID / _path(OPEN)
-    after = gas.step(OPEN, np.array([1.0]), np.zeros(1), T, tau)
+    after = gas.step(OPEN, np.array([1.0]), np.zeros(1), T, T, tau)
     assert float(after[0]) == pytest.approx(0.35 + 0.65 * np.exp(-1.0), rel=1e-6)
 
 
@@ -30,7 +30,7 @@ def test_much_made_all_air_is_pushed_out() -> None:
     voids = 5.0
     mol = voids * VOID * 101325.0 / (8.314462618 * float(T[0]))
     slow = Gas(VOID, np.array([1e-9]), 0.0, 0.0, 0.0)
-    after = gas.step(slow, np.array([0.35]), np.array([mol]), T, 600.0)
+    after = gas.step(slow, np.array([0.35]), np.array([mol]), T, T, 600.0)
     assert float(after[0]) == pytest.approx(1.0 - 0.65 * np.exp(-voids), rel=1e-4)
 
 
@@ -38,15 +38,15 @@ def test_much_made_all_air_is_pushed_out() -> None:
 @given(st.floats(0.35, 1.0), st.floats(0.0, 1.0), st.floats(1e-6, 1.0), st.floats(1.0, 300.0))
 def test_always_between_sealed_air_and_all_co(co: float, made: float, leak: float, dt: float) -> None:
     of = Gas(VOID, np.array([leak]), 0.0, 0.0, 0.0)
-    after = float(gas.step(of, np.array([co]), np.array([made]), T, dt)[0])
+    after = float(gas.step(of, np.array([co]), np.array([made]), T, T, dt)[0])
     assert 0.35 - 1e-12 <= after <= 1.0 + 1e-12
 
 
 def test_one_step_or_many_the_same() -> None:
     co = np.array([0.9])
-    whole = gas.step(OPEN, co, np.array([0.01]), T, 300.0)
+    whole = gas.step(OPEN, co, np.array([0.01]), T, T, 300.0)
     for _ in range(5):
-        co = gas.step(OPEN, co, np.array([0.002]), T, 60.0)
+        co = gas.step(OPEN, co, np.array([0.002]), T, T, 60.0)
     assert co == pytest.approx(whole, rel=1e-12)
 
 

@@ -25,15 +25,18 @@ from soak.process.outcome import mean, surface
 from soak.process.state import ZERO_C, cold
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "process"))
-from charges import PURE, H, charge, fold, full_of_co, held, job, sealed, strip
+from charges import PIPE, PURE, H, charge, fold, full_of_co, held, job, sealed, strip
 
 # --- carbon from the pack
 
+# stone chests: four millimetres of steel would scale through in eight days, and then no more carbon goes in
+CHEST = dataclasses.replace(PIPE, material="fireclay", diameter_m=0.4, length_m=0.4)
+
 
 def _plate(mm: float, catalyst: float, activity: float | None = None) -> Charge:
-    """A plate of iron with 0.05 % C in a bed without end, nothing leaking."""
+    """A plate of iron with 0.05 % C in a bed without end, nothing leaking; so wide that its edges do not count."""
     pack = Pack("x", "x", grain_m=0.004, surface=Surface("activity", activity) if activity else None)
-    return sealed(charge(job([strip(mm, 1, PURE)], pack=pack), depth_s=1.0, start=0.0005, catalyst=catalyst))
+    return sealed(charge(job([strip(mm, 1, PURE, 6 * mm)], pack=pack, canister=CHEST), depth_s=1.0, start=0.0005, catalyst=catalyst))
 
 
 def _after(made: Charge, celsius: float, co: float, hours: tuple[float, ...]) -> tuple[list[float], list[float]]:
@@ -43,7 +46,7 @@ def _after(made: Charge, celsius: float, co: float, hours: tuple[float, ...]) ->
         state, _ = fold(made, held(celsius, h), full_of_co(cold(made), co))
         assert float(state.co[0]) == pytest.approx(co, abs=1e-9)
         means.append(100 * float(mean(made, state)[0, 0]))
-        surfaces.append(100 * float(surface(state)[0, 0]))
+        surfaces.append(100 * float(surface(made, state)[0, 0]))
     return means, surfaces
 
 
@@ -83,7 +86,7 @@ def test_p10c_ideal_surface() -> None:
     disagree there, not the fold: given the surface carbon of the check, it meets the check.
     """
     pack = Pack("x", "x", surface=Surface("carbon", 0.0171))
-    made = charge(job([strip(6, 1, PURE)], pack=pack), start=0.0005)
+    made = charge(job([strip(6, 1, PURE, 36)], pack=pack), start=0.0005)
     state, _ = fold(made, held(1050, 6))
     assert 100 * float(mean(made, state)[0, 0]) == pytest.approx(0.97, abs=0.04)
     got, _ = _after(_plate(6, 1, activity=1.0), 1050, 1.0, (6,))
@@ -175,11 +178,15 @@ def _hours_to_1040(made: Charge, dt: float) -> float:
 
 
 def _folded_hours_to_1040(made: Charge) -> float:
+    """The same through the fold. Its last step may be 300 s long: read off a straight line within it."""
     state = cold(made)
     for reading in held(1050, 6):
-        state, _ = advance(made, state, reading)
-        if state.nodes[0, -1] >= 1040.0 + ZERO_C:
-            return state.time_s / H
+        before, (state, _) = state, advance(made, state, reading)
+        core_k = float(state.nodes[0, -1])
+        if core_k >= 1040.0 + ZERO_C:
+            was_k = float(before.nodes[0, -1])
+            share = (1040.0 + ZERO_C - was_k) / (core_k - was_k)
+            return (before.time_s + share * (state.time_s - before.time_s)) / H
     raise AssertionError("the core never came to 1040 degC")
 
 
@@ -188,12 +195,11 @@ def test_cold_canister_in_a_hot_oven(can: Canister, hours: float, within: float)
     assert _hours_to_1040(_packed(can), 10.0) == pytest.approx(hours, rel=within)
 
 
-@pytest.mark.parametrize(("can", "low", "high"), [(PIPE_100, 0.9, 1.9), (BOX_150, 2.27, 5.00)], ids=["H4", "H5"])
-def test_cold_canister_in_a_hot_oven_through_the_fold(can: Canister, low: float, high: float) -> None:
-    """Compared with the physical range only (conductivity times 0.6 to 1.4).
+@pytest.mark.parametrize(("can", "hours", "within"), [(PIPE_100, 1.22, 0.05), (BOX_150, 3.08, 0.07)], ids=["H4", "H5"])
+def test_cold_canister_in_a_hot_oven_through_the_fold(can: Canister, hours: float, within: float) -> None:
+    """The fold keeps its steps short until the charge has followed: 1.25 h for 1.22 h and 3.08 h for 3.08 h.
 
-    The fold misses the 5 % and 7 % of H4 and H5: it says 1.58 h and 3.42 h for 1.22 h and 3.08 h. The heat model is
-    right (see above); the fold steps it 300 s at a time whenever the oven holds still, although the charge does not,
-    and backward Euler blurs that much.
+    Where the fold happens to stand is another thing: its first state above 1040 degC is that of 1.283 h (5.2 % late)
+    and of 3.10 h, because the last 20 K are stepped 300 s at a time.
     """
-    assert low < _folded_hours_to_1040(_packed(can)) < high
+    assert _folded_hours_to_1040(_packed(can)) == pytest.approx(hours, rel=within)
