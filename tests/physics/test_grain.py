@@ -77,9 +77,9 @@ def test_line_over_which_all_dissolves() -> None:
 
 @given(st.floats(0.0, 0.006), st.floats(0.0, 0.002))
 def test_phosphorus_raises_the_line(carbon: float, p: float) -> None:
-    # Andrews 1965: +70 K for 0.10 % P
+    # Andrews 1965: +70 K for 0.10 % P; no more than 80 K is believed, since his steels were low in all of it
     shift = grain.upper_line(carbon, {"P": p}) - grain.upper_line(carbon)
-    assert shift == pytest.approx(70.0 * p / 0.001, abs=1e-6)
+    assert shift == pytest.approx(min(70.0 * p / 0.001, 80.0), abs=1e-6)
 
 
 @pytest.mark.parametrize(
