@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from soak.process.charge import Charge
-from soak.process.inside import physics
+from soak.process.inside import parts, physics
 from soak.process.outcome import breach_chance
 from soak.process.state import ARRAYS, ZERO_C, State, Window
 from soak.trace import Event, Reading, Severity
@@ -81,14 +81,15 @@ def _step(charge: Charge, state: State) -> tuple[State, tuple[Event, ...]]:
     """The physics over the gathered window. One member's NaN would poison the stacked systems of all: should anything
     go wrong the step is made again member by member, and those that stay wrong are frozen.
     """
+    shared = parts(charge, state)
     try:
-        after = physics(charge, state)
+        after = physics(charge, state, shared)
         sound = bool(_finite(after).all())
     except FloatingPointError:
         sound = False
     events: list[Event] = []
     if not sound:
-        after, fresh = _one_by_one(charge, state)
+        after, fresh = _one_by_one(charge, state, shared)
         if fresh:
             text = f"{fresh} of {charge.members} members went wrong and were frozen; the band leaves them out"
             events.append(Event(after.time_s, "member-frozen", "warning", text))
@@ -137,22 +138,22 @@ def _finite(state: State) -> NDArray[np.bool_]:
     return finite
 
 
-def _one_by_one(charge: Charge, state: State) -> tuple[State, int]:
+def _one_by_one(charge: Charge, state: State, shared: int) -> tuple[State, int]:
     """The step for each member alone. Returns the state, and how many members were frozen that were not before."""
-    parts = []
+    alone = []
     fresh = 0
     for i in range(charge.members):
         before = state.member(i)
         try:
-            after = physics(charge.member(i), before)
+            after = physics(charge.member(i), before, shared)
             good = bool(_finite(after)[0])
         except FloatingPointError:
             good = False
         if not good:
             fresh += int(before.weight[0] > 0.0)
             after = replace(before, weight=np.zeros(1))
-        parts.append(after)
-    merged: dict[str, Any] = {name: np.concatenate([getattr(part, name) for part in parts]) for name in ARRAYS}
+        alone.append(after)
+    merged: dict[str, Any] = {name: np.concatenate([getattr(part, name) for part in alone]) for name in ARRAYS}
     window = state.window
     assert window is not None
     return replace(state, time_s=window.last_s, **merged), fresh

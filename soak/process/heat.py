@@ -109,19 +109,29 @@ def _table(values: Array, kelvin: Array) -> Array:
     return looked
 
 
+def parts_for(nodes: Array, oven_k: Array, dt: float) -> int:
+    """In how many equal parts to step: more than one while the core is far behind the oven. One number for all members,
+    by the central one, lest members influence each other. nodes (member, RINGS + 1) K, oven_k (member,) K, dt [s]."""
+    return math.ceil(dt / LONGEST_S) if abs(oven_k[0] - nodes[0, -1]) > BEHIND_K else 1
+
+
 def step(
-    model: HeatModel, nodes: Array, peak: Array, oven_k: Array, dt: float, multiplier: Array | None = None
+    model: HeatModel,
+    nodes: Array,
+    peak: Array,
+    oven_k: Array,
+    dt: float,
+    multiplier: Array | None = None,
+    parts: int | None = None,
 ) -> Array:
     """Temperatures of [wall, rings from outside in] after dt, SDIRK2 as in diffusion. Shapes (member, RINGS + 1), K.
 
-    Properties are those of the start of each stage; while the core is far behind the oven a long step is made in equal
-    parts of LONGEST_S at most. `peak` is
-    the highest temperature each node has seen: water and lime take their heat once. `multiplier`: of the pack's
-    conductivity, shape (member,); the model's own if None.
+    Properties are those of the start of each stage. `peak` is the highest temperature each node has seen: water and
+    lime take their heat once. `multiplier`: of the pack's conductivity, shape (member,); the model's own if None.
+    `parts`: see parts_for, which is asked if None.
     """
     factor = model.multiplier if multiplier is None else multiplier
-    # one number for all members, by the central one, lest members influence each other
-    parts = math.ceil(dt / LONGEST_S) if abs(oven_k[0] - nodes[0, -1]) > BEHIND_K else 1
+    parts = parts_for(nodes, oven_k, dt) if parts is None else parts
     a = GAMMA * dt / parts
     for _ in range(parts):
         first = _stage(model, nodes, nodes, peak, oven_k, a, factor)

@@ -27,8 +27,16 @@ LEARN_SCALE_K = 100.0
 LEARN_STILL_K_PER_S = 20.0 / 3600.0  # below this nothing about conduction can be learnt
 
 
-def physics(charge: Charge, state: State) -> State:
-    """The state after the window that `state.window` holds."""
+def parts(charge: Charge, state: State) -> int:
+    """In how many parts heat is stepped over the window: the same for a member alone as for all."""
+    window = state.window
+    assert window is not None
+    dt = window.last_s - window.begin_s
+    return heat.parts_for(state.nodes, window.area / dt + charge.offset_k, dt)
+
+
+def physics(charge: Charge, state: State, parts: int) -> State:
+    """The state after the window that `state.window` holds, heat stepped in so many `parts`."""
     window = state.window
     assert window is not None
     dt = window.last_s - window.begin_s
@@ -38,7 +46,7 @@ def physics(charge: Charge, state: State) -> State:
         piece_k = np.broadcast_to(oven_k[:, None], state.piece_k.shape).copy()
         mean_k, k_mult = piece_k, state.k_mult
     else:
-        nodes = heat.step(charge.heat, state.nodes, state.peak, oven_k, dt, state.k_mult)
+        nodes = heat.step(charge.heat, state.nodes, state.peak, oven_k, dt, state.k_mult, parts)
         piece_k = nodes @ charge.heat.at.T
         mean_k = 0.5 * (state.piece_k + piece_k)
         k_mult = _observed(state, nodes, window.couple_k, dt)

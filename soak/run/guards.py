@@ -24,6 +24,7 @@ class Thresholds:
     silent_warn_s: float = 10.0
     silent_trip_s: float = 60.0
     silent_polls: int = 3
+    ramp_grace_h: float = 1.0  # a ramp may take twice its time and this much more
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ from soak.trace import Event, Reading, Severity
 AT_HEAT_C = 10.0  # the soak begins when the estimated core is this close to the hold
 SLOW_C = 600.0
 AGAIN_S = 10.0  # between two tries to prove power-off
-RAMP_MOST, RAMP_GRACE_H = 2.0, 1.0  # a ramp may take twice its time and an hour more
+RAMP_MOST = 2.0
 ATTEND_S = 900.0  # attended runs: a sign of life at least this often
 
 
@@ -209,7 +209,7 @@ def _follow(r: _Run, now_s: float) -> None:
 def _why_ended(r: _Run, segment: Segment, now_s: float, core_c: float) -> str | None:
     elapsed_s = now_s - r.begin_s
     oven_c = r.reading.oven_c if r.reading else None
-    if segment.kind == "ramp" and elapsed_s > 3600.0 * (RAMP_MOST * segment.hours + RAMP_GRACE_H):
+    if segment.kind == "ramp" and elapsed_s > 3600.0 * _longest_ramp_h(r, segment):
         text = (
             f"the ramp to {segment.to_c:.0f} degC has taken {elapsed_s / 3600.0:.1f} h, planned {segment.hours:.1f} h"
         )
@@ -229,6 +229,10 @@ def _why_ended(r: _Run, segment: Segment, now_s: float, core_c: float) -> str | 
         r.look = ahead.look(r.central, one, r.task.cooling, r.task.target, now_s, r.look)
     enough = r.look.carbon >= r.task.target.carbon and elapsed_s >= segment.least_h * 3600.0
     return "carbon" if enough else None
+
+
+def _longest_ramp_h(r: _Run, segment: Segment) -> float:
+    return RAMP_MOST * segment.hours + r.task.thresholds.ramp_grace_h
 
 
 def _begin(r: _Run, now_s: float) -> None:

@@ -46,7 +46,7 @@ def test_plane_irons_is_what_its_file_says():
     assert job.controller.sensor_open == 0
     assert job.controller.run_states[1] == "run"
     assert job.controller.run_commands["hold"] == 2
-    assert (job.limits.temperature_max_c, job.limits.heat_on_max_h) == (1020.0, 12.0)
+    assert (job.limits.temperature_max_c, job.limits.heat_on_max_h) == (1020.0, 14.0)
     assert set(job.profiles) == {
         "iron/lock-gate-strap",
         "canister/box-96x64",

@@ -51,7 +51,7 @@ WRONG = [
     ('"1020 degC"', '"1020 C"', "unknown-unit", 'limits.temperature_max: read "1020 C"', '"1020 degC"'),
     ('"1020 degC"', '"1200 degC"', "out-of-range", "(20 degC to 1150 degC)", '"1020 degC"'),
     ('"0.85 %"', '"2.5 %"', "out-of-range", 'target.carbon: read "2.5 %", outside', '"0.85 %"'),
-    ('"12 h"', '"2 min"', "out-of-range", "limits.heat_on_max", '"12 h"'),
+    ('"14 h"', '"2 min"', "out-of-range", "limits.heat_on_max", '"12 h"'),
     ("count = 8", "count = 0", "out-of-range", "stock[1].count: read 0, which is not at least 1", "count = 8"),
     ("count = 8", "count = 501", "out-of-range", "read 501, which is not at most 500", "count = 8"),
     ("count = 8", 'count = "8"', "wrong-type", 'read "8", which is not a valid integer', "count = 8"),
@@ -59,9 +59,8 @@ WRONG = [
     ('width = "32 mm"', 'width = "3 mm"', "sides-swapped", "stock[1]: width is below thickness", "swap the two"),
     # choices and shapes
     ('"mean"', '"middle"', "unknown-choice", 'target.where: read "middle", which is none of', "'centre' or 'depth'"),
-    ('shape = "strip"', 'shape = "tube"', "unknown-choice", 'read "tube", which is none of', "'strip', 'round'"),
-    ('shape = "strip"', 'shape = "square"', "shape-not-yet", 'stock[1].shape: read "square": square', '"round"'),
-    ('shape = "strip"', 'shape = "rectangle"', "shape-not-yet", "rectangular bars come later", '"strip"'),
+    ('shape = "strip"', 'shape = "bar"', "unknown-choice", 'read "bar", which is none of', "'strip', 'round'"),
+    ('shape = "strip"', 'shape = "square"', "width-unused", "stock[1]: a square bar has no width", "its side"),
     ('shape = "strip"', 'shape = "round"', "width-unused", "stock[1]: a round bar has no width", "drop width"),
     ('where = "mean"', 'where = "depth"', "depth-missing", "without a depth", 'add depth = "1.0 mm"'),
     ('where = "mean"', 'depth = "1 mm"', "depth-unused", 'a depth is given, but where = "mean"', 'where = "depth"'),
@@ -265,3 +264,12 @@ def test_a_file_nobody_may_read(tmp_path):
 def test_a_path_too_long_for_any_disk():
     with pytest.raises(JobError, match="cannot be read"):
         read_job("/" + "a" * 5000 + ".toml", None)
+
+
+def test_a_tube_needs_a_bore() -> None:
+    """A tube's thickness is its wall, its width the outside diameter."""
+    text = PLANE_IRONS.replace('shape = "strip"', 'shape = "tube"', 1).replace(THICK, 'thickness = "20 mm"', 1)
+    with pytest.raises(JobError, match="the wall leaves no bore") as caught:
+        read_job_text(text, "mine.toml")
+    assert caught.value.code == "no-bore"
+    assert 'shape = "round"' in caught.value.hint
