@@ -41,7 +41,7 @@ def test_nothing_is_known_at_first(tmp_path: Path, job: Job) -> None:
 
 def test_soaks_in_the_same_canister_add_up(tmp_path: Path, job: Job) -> None:
     soaked(tmp_path, job, "one", 0.25)
-    soaked(tmp_path, job, "two", 0.5)
+    soaked(tmp_path, job, "two", 0.5, started="2031-02-05T18:30:00+00:00")  # a copy of a run would not count twice
     assert recall(tmp_path, job)[0].wall_lost_m == pytest.approx(0.75e-3)
 
 
