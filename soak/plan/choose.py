@@ -14,12 +14,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from soak.errors import PlanError
-from soak.job.fit import chamber_complaint, fit
 from soak.job.history import History
 from soak.job.job import Job
 from soak.job.packing import Fit
-from soak.physics.activity import alloy, carbon_at
 from soak.plan import ceiling, segments
+from soak.plan.refuse import must_be_below_saturation, must_fit
 from soak.process import result
 from soak.process.charge import Charge, build
 from soak.process.draws import Draws, draw
@@ -44,7 +43,8 @@ ALLOY_RATE_SPREAD = float(np.log(4.0) / 1.2816)  # alloys scale 4 times faster o
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """One hold temperature tried with member 0. Carbon of the slowest piece, mass fraction; lengths in m."""
+    """One hold temperature tried with member 0. Carbon of the slowest piece, mass fraction; lengths in m. through_h:
+    when the canister goes through, by the central estimate."""
 
     hold_c: float
     hold_h: float
@@ -53,6 +53,7 @@ class Trial:
     reached: float
     surface: float
     wall_lost_m: float
+    through_h: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +115,7 @@ def choose(
     if top.hold_c < ceiling.COOLEST_C:
         text = f"{top.whose} allows {top.hold_c:.0f} degC; carburizing needs {ceiling.COOLEST_C:.0f} degC or more"
         raise PlanError("too-cool", text, "use another oven or canister, or raise temperature_max")
-    _below_saturation(job, temperatures[-1], top)
+    must_be_below_saturation(job, temperatures[-1], top)
     tried: dict[float, Trial] = {}
 
     def attempt(hold_c: float) -> Trial:
@@ -154,38 +155,6 @@ def choose(
     return planned
 
 
-def must_fit(job: Job) -> Fit:
-    fitted = fit(job)
-    if not fitted.fits:
-        hint = f"{fitted.count_that_fits} would fit: lay fewer, or narrow gap and cover"
-        raise PlanError("does-not-fit", fitted.text, hint, {"count_that_fits": fitted.count_that_fits})
-    complaint = chamber_complaint(job)
-    if complaint:
-        raise PlanError("canister-too-big", complaint, "use a smaller canister or another oven")
-    if job.canister.vent.kind == "none":
-        text = f"the canister {job.canister.name} declares no vent: gas made in the heat would burst it"
-        raise PlanError("no-vent", text, 'give it a hole or a tube of 3 to 6 mm, and say so: vent = { hole = "3 mm" }')
-    return fitted
-
-
-def _below_saturation(job: Job, hottest_c: float, top: ceiling.Ceiling) -> None:
-    """No pack puts in more than graphite saturation at the hottest hold allowed."""
-    if job.pack.surface is not None:
-        return
-    kelvin = hottest_c + ZERO_C
-    for stock in job.stock:
-        most = float(carbon_at(0.0, kelvin, alloy(stock.iron.composition)))
-        if job.target.carbon >= most:
-            text = (
-                f"{100 * job.target.carbon:.2f} % C is above saturation: {stock.iron.name} holds at most "
-                f"{100 * most:.2f} % at {hottest_c:.0f} degC ({top.whose})"
-            )
-            raise PlanError("above-saturation", text, "ask for less carbon", {"carbon_pct": round(90 * most, 2)})
-        if stock.iron.carbon > job.target.carbon:
-            text = f"{stock.iron.name} already holds {100 * stock.iron.carbon:.2f} % C, more than the target"
-            raise PlanError("already-there", text, "ask for more carbon, or leave this iron out")
-
-
 def _try(job: Job, one: Charge, hold_c: float, longest_h: float = LONGEST_HOLD_H) -> Trial:
     plan = segments.shape(job, hold_c, 0.0, 0.0, longest_h)
     outcome = follow(job, one, Plan((*plan.segments[:-1], replace(plan.segments[-1], to_c=BELOW_A1_C)), plan.limit_c))
@@ -199,6 +168,7 @@ def _try(job: Job, one: Charge, hold_c: float, longest_h: float = LONGEST_HOLD_H
         float(reached(one, outcome.state, job.target)[0, i]),
         float(surface(one, outcome.state)[0, i]),
         float(wall_lost(one, outcome.state)[0]),
+        next((e.time_s / 3600.0 for e in outcome.events if e.code == "breach"), None),
     )
 
 
@@ -266,6 +236,9 @@ def _unreachable(job: Job, best: Trial, within: Trial, top: ceiling.Ceiling) -> 
             f"{asked} needs {best.heat_on_h:.1f} h of heat even at {best.hold_c:.0f} degC; heat_on_max is {limit_h:g} h"
         )
         hint = f"allow {math.ceil(best.heat_on_h * 2) / 2:g} h, use thinner stock, or ask for less: {gives}"
+    elif best.through_h is not None and best.through_h <= limit_h:
+        text = f"the canister {job.canister.name} goes through after {best.through_h:.1f} h at {best.hold_c:.0f} degC"
+        return PlanError("breach", f"{text}, before {asked} is in", f"use a thicker canister, or ask for less: {gives}")
     else:
         text = f"{asked} is not reached in a hold of {LONGEST_HOLD_H:g} h at {best.hold_c:.0f} degC"
         hint = f"use thinner stock or ask for less: {gives}"

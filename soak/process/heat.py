@@ -22,7 +22,7 @@ Array = NDArray[np.float64]
 
 RINGS = 10
 LONGEST_S = 120.0  # over a longer step a cold canister in a hot oven would overshoot it: 1 K at 150 s, 50 K at 300 s
-BEHIND_K = 30.0
+BEHIND_K = 5.0  # ... by a seventh of how far it was behind; closer than this that does not matter
 TABLE_K = np.arange(250.0, 1701.0, 2.0)
 WALL_DENSITY = 7800.0
 BRICK_DENSITY = 2000.0  # fireclay, memory

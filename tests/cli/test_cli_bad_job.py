@@ -28,7 +28,7 @@ WRONG = [
     (LIMIT, 'temperature_max = "1300 degC"', "out-of-range", ("limits.temperature_max", "1150 degC")),
     (HEAT, 'heat_on_max = "7 min"', "out-of-range", ("limits.heat_on_max", "15 min to 240 h")),
     ('where = "mean"', 'where = "middle"', "unknown-choice", ("target.where", '"middle"', "'centre'")),
-    ('shape = "strip"', 'shape = "square"', "shape-not-yet", ("stock[1].shape", "come later", '"round"')),
+    ('shape = "strip"', 'shape = "square"', "width-unused", ("stock[1]", "a square bar has no width", "its side")),
     (IRON, 'iron = "mild-stel"', "unknown-profile", ("stock[1].iron", "mild-stel", "did you mean mild-steel?")),
     ('"int-tenths"', '"int-tenth"', "unknown-profile", ("use.controller", "did you mean int-tenths?")),
     (IRON, 'iron = "./nowhere.toml"', "file-missing", ("stock[1].iron", "nowhere.toml", "no such file")),
@@ -81,7 +81,7 @@ def test_a_hold_over_the_ovens_limit(bench: Bench) -> None:
     job = bench.job(quick((LIMIT, 'temperature_max = "1150 degC"'), (OVEN, 'temperature_max = "950 degC"')))
     error = bench("plan", job, "--at", "1000 degC", "--json").refused(4, "hold-out-of-range")
     assert error["text"] == "a hold at 1000 degC is outside 850 to 950 degC (the oven inline)"
-    assert error["hint"] == "ask for 950 degC or less"
+    assert error["hint"] == "ask for 850 to 950 degC"
     assert bench("plan", job, "--at", "950 degC", "--json").code == 0
 
 

@@ -16,7 +16,7 @@ from soak.job.packing import Packing
 from soak.job.stock import Iron
 from soak.job.target import Limits, Target
 from soak.plan import ceiling
-from soak.plan.choose import choose, spreads
+from soak.plan.choose import ROOM, choose, spreads
 from soak.process.outcome import breach_chance, mean, reached
 from soak.process.state import cold
 from soak.run.clock import JumpClock
@@ -33,18 +33,19 @@ from charges import PACK, PIPE, PURE, bar, job, strip
 def test_the_coolest_in_steps_of_ten_that_fits_the_time() -> None:
     p = default()
     assert p.chosen.met
-    assert p.chosen.heat_on_h <= 5.5
+    assert p.chosen.heat_on_h <= 5.5 * (1 - ROOM)  # a little is left, that a real oven's lag does not end the hold
     assert p.chosen.hold_c % 10 == 0
     cooler = next(t for t in p.trials if t.hold_c == p.chosen.hold_c - 10.0)
     assert cooler.met
-    assert cooler.heat_on_h > 5.5  # ten degrees cooler does not serve
+    assert cooler.heat_on_h > 5.5 * (1 - ROOM)  # ten degrees cooler does not serve
 
 
-def test_ten_degrees_cooler_if_asked_takes_too_long() -> None:
+def test_cooler_if_asked_takes_too_long() -> None:
+    """Whoever asks may use all the time there is; 20 degC cooler it no longer does, whatever room is left."""
     hold_c = default().chosen.hold_c
-    error = refusal(small(), at_c=hold_c - 10.0)
+    error = refusal(small(), at_c=hold_c - 20.0)
     assert error.code == "not-reachable"
-    assert f"h of heat even at {hold_c - 10:.0f} degC; heat_on_max is 5.5 h" in error.text
+    assert f"h of heat even at {hold_c - 20:.0f} degC; heat_on_max is 5.5 h" in error.text
     assert at(hold_c).chosen.heat_on_h <= 5.5
     assert at(hold_c).chosen == default().chosen  # the same loop, the same answer
 
@@ -130,10 +131,20 @@ def test_breach_is_refused_above_a_tenth_unless_a_reason_is_given() -> None:
 
 
 def test_earlier_soaks_count_against_the_wall() -> None:
-    worn = History(wall_lost_m=0.0018)
+    worn = History(wall_lost_m=0.0015)
     error = refusal(small(), at_c=1000.0, history=worn)
     assert error.code == "breach"
+    assert error.text.startswith("the canister pipe would breach in 50 of 100 such soaks: ")
     assert breach_chance(default().charge, default().outcome.state) == 0.0  # the same canister new
+
+
+def test_a_canister_that_goes_through_before_the_carbon_is_in() -> None:
+    """Air enters and no more carbon comes: not a matter of more time, and no reason given makes it one."""
+    error = refusal(small(), at_c=1000.0, history=History(wall_lost_m=0.0018), override="the last soak")
+    assert error.code == "breach"
+    assert error.text.startswith("the canister pipe goes through after ")
+    assert error.text.endswith(" h at 1000 degC, before 0.50 % C (mean) is in")
+    assert error.hint.startswith("use a thicker canister, or ask for less: 5.5 h of heat at 1000 degC give 0.")
 
 
 def test_doubts_of_this_oven_and_this_canister() -> None:
@@ -216,7 +227,7 @@ def test_hotter_than_oven_canister_or_job_allow(change: dict[str, object], at_c:
     error = refusal(small(**change), at_c=at_c)
     assert error.code == "hold-out-of-range"
     assert error.text == f"a hold at {at_c:.0f} degC is outside 850 to {top} degC ({whose})"
-    assert error.hint == f"ask for {top} degC or less"
+    assert error.hint == f"ask for 850 to {top} degC"
 
 
 def test_cooler_than_carburizing_goes() -> None:
@@ -224,9 +235,8 @@ def test_cooler_than_carburizing_goes() -> None:
     assert error.text == "a hold at 840 degC is outside 850 to 1100 degC (the oven bench)"
 
 
-@pytest.mark.xfail(reason="the hint says 'or less' where more is meant", strict=True)
 def test_the_hint_for_too_cool_a_hold_points_up() -> None:
-    assert "850 degC" in refusal(small(), at_c=840.0).hint
+    assert refusal(small(), at_c=840.0).hint == "ask for 850 to 1100 degC"
 
 
 def test_an_oven_that_is_too_cool() -> None:

@@ -68,8 +68,9 @@ def test_why_each_was_or_was_not_chosen() -> None:
     said = {t.hold_c - p.chosen.hold_c: why(p, t) for t in p.trials}
     assert said[0.0].startswith("the coolest that serves: power is on for 5.")
     assert said[0.0].endswith("h, within 5.5 h")
-    assert said[-10.0].startswith("too slow: power on for ")
-    assert said[-10.0].endswith("h, more than 5.5 h")
+    assert said[-10.0] == "too close: power on for 5.5 h of 5.5 h leaves no room"
+    slow = dataclasses.replace(p.trials[0], heat_on_h=5.9)
+    assert why(p, slow) == "too slow: power on for 5.9 h, more than 5.5 h"
     hotter = max(said)
     assert said[hotter] == "hotter than needed: harder on canister, grain and oven"
     short = dataclasses.replace(p.trials[0], met=False, reached=0.0042, hold_h=24.0)

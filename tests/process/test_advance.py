@@ -22,7 +22,7 @@ from soak.process.state import ARRAYS, ZERO_C, State, cold
 from soak.trace import Reading
 
 Array = NDArray[np.float64]
-quick = settings(deadline=None, max_examples=12)
+quick = settings(deadline=None, max_examples=7)
 
 UP_AND_DOWN = line([(0, 20), (2, 980), (4, 980), (5, 640)])
 

@@ -13,7 +13,7 @@ from soak.process.charge import Charge
 from soak.process.outcome import numbers
 from soak.process.state import ARRAYS, cold
 
-TRACE = line([(0, 20), (2, 980), (2.5, 980), (2.75, 900)])
+TRACE = line([(0, 600), (0.5, 980), (1, 980), (1.25, 900)])
 
 
 def test_member_nought_is_the_run_without_an_ensemble() -> None:
@@ -22,7 +22,9 @@ def test_member_nought_is_the_run_without_an_ensemble() -> None:
     for name in ARRAYS:
         if name != "weight":
             alone = getattr(one, name)[0]
-            assert getattr(many, name)[0] == pytest.approx(alone, rel=1e-9, abs=1e-9 * float(np.abs(alone).max(initial=0.0))), name
+            assert getattr(many, name)[0] == pytest.approx(
+                alone, rel=1e-9, abs=1e-9 * float(np.abs(alone).max(initial=0.0))
+            ), name
 
 
 def test_any_member_alone_is_the_same_member() -> None:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from soak.job.canister import Canister, Vent
 from soak.process import heat
 from soak.process.charge import Charge
-from soak.process.heat import RINGS
+from soak.process.heat import BEHIND_K, RINGS
 from soak.process.state import ZERO_C
 
 Array = NDArray[np.float64]
@@ -28,12 +28,18 @@ def _nodes(made: Charge, kelvin: float) -> Array:
 @quick
 @given(st.floats(300.0, 1400.0), st.floats(300.0, 1400.0), st.floats(1.0, 3600.0))
 def test_never_beyond_the_oven_and_outside_leads(start: float, oven: float, dt: float) -> None:
+    """A long step is made in parts while the core is behind. Closer than 5 K it is one step, which may go beyond the
+    oven by 15 % of that gap (0.7 K) in the 300 s that a run takes at most; the order is kept all the same.
+    """
+    near = abs(oven - start) <= BEHIND_K
+    dt = min(dt, 300.0) if near else dt
     made = charge(measured="oven")
     nodes = _nodes(made, start)
     after = heat.step(made.heat, nodes, nodes, np.array([oven]), dt)[0]
     low, high = min(start, oven), max(start, oven)
-    assert (after >= low - 1e-6).all()
-    assert (after <= high + 1e-6).all()
+    beyond = 0.15 * (high - low) if near else 0.0
+    assert (after >= low - beyond - 1e-6).all()
+    assert (after <= high + beyond + 1e-6).all()
     assert (np.sign(oven - start) * np.diff(after) <= 1e-6).all()  # wall first, centre last
 
 
@@ -56,9 +62,9 @@ def test_a_bigger_canister_and_a_worse_conductor_lag_more() -> None:
 
 
 def test_a_ramps_lag_hardly_depends_on_the_step() -> None:
-    """At 300 K/h: steps of 60 s (54.5 K of lag) and of 10 s (51.3 K) agree to 4 K, which is 50 s of the ramp.
+    """At 300 K/h: steps of 60 s (48.4 K of lag) and of 10 s (50.3 K) agree to 2 K, which is 25 s of the ramp.
 
-    Backward Euler keeps a ramp's lag; what differs is that conductivity and sinks are those of the step's start.
+    What differs is that conductivity and sinks are those of a stage's start.
     """
     made = charge(measured="oven")
     lags = []
@@ -70,7 +76,7 @@ def test_a_ramps_lag_hardly_depends_on_the_step() -> None:
             nodes = heat.step(made.heat, nodes, peak, np.array([oven]), dt)
             peak = np.maximum(peak, nodes)
         lags.append(oven - float(nodes[0, -1]))
-    assert lags[1] == pytest.approx(lags[0], abs=4.0)
+    assert lags[1] == pytest.approx(lags[0], abs=2.0)
     assert lags[0] > 30.0
 
 

@@ -36,7 +36,11 @@ CHEST = dataclasses.replace(PIPE, material="fireclay", diameter_m=0.4, length_m=
 def _plate(mm: float, catalyst: float, activity: float | None = None) -> Charge:
     """A plate of iron with 0.05 % C in a bed without end, nothing leaking; so wide that its edges do not count."""
     pack = Pack("x", "x", grain_m=0.004, surface=Surface("activity", activity) if activity else None)
-    return sealed(charge(job([strip(mm, 1, PURE, 6 * mm)], pack=pack, canister=CHEST), depth_s=1.0, start=0.0005, catalyst=catalyst))
+    return sealed(
+        charge(
+            job([strip(mm, 1, PURE, 6 * mm)], pack=pack, canister=CHEST), depth_s=1.0, start=0.0005, catalyst=catalyst
+        )
+    )
 
 
 def _after(made: Charge, celsius: float, co: float, hours: tuple[float, ...]) -> tuple[list[float], list[float]]:

@@ -15,7 +15,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent / "experiments"))
 
 from experiment_cases import Point, load
-from experiment_fold import KELVIN, Folds
+from experiment_fold import KELVIN, Folds, all_folds
 
 from soak.physics.activity import acm
 
@@ -26,7 +26,7 @@ CRITERIA = ("0.40", "+0.05")  # depth to 0.40 % C, and to 0.05 % C above the cor
 
 @pytest.fixture(scope="module")
 def folds() -> Folds:
-    return Folds(load())
+    return all_folds()
 
 
 def depth_ratio(folds: Folds, top: Point, bottom: Point, criterion: str) -> float:
@@ -95,11 +95,10 @@ def test_p5_surface_of_an_active_charcoal_pack(folds: Folds, celsius: float, see
     assert -0.20 <= folds.surface_pct(point)[0] - seen <= 0.10
 
 
-def test_p5_ends_below_982() -> None:
+def test_p5_ends_below_982(folds: Folds) -> None:
     """At 982 degC 1.75 % was published: more than austenite holds even beside cementite (1.48 %), so carbide was in the
     turnings or the pyrometer was wrong. Ours must not follow it.
     """
-    folds = Folds(load())
     point = Point("pot-active", 982.2, 5.0)
     limit = 100.0 * float(acm(982.2 + KELVIN))
     assert limit < 1.60

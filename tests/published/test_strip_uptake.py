@@ -151,7 +151,9 @@ def test_the_fold_is_the_solver() -> None:
         made = charge(job([stock], pack=pack), start=0.0005)
         state, _ = fold(made, held(celsius, hours))
         assert 100 * float(mean(made, state)[0, 0]) == pytest.approx(expected, abs=0.003)
-        assert 100 * float(centre(state)[0, 0]) == pytest.approx(0.50375 if celsius == 950 else 0.25403, abs=0.003)
+        assert 100 * float(centre(made, state)[0, 0]) == pytest.approx(
+            0.50375 if celsius == 950 else 0.25403, abs=0.003
+        )
 
 
 def test_the_fold_with_a_potential() -> None:

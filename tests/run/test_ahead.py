@@ -56,7 +56,7 @@ def test_before_any_reading() -> None:
 
 
 def test_when_to_look_again() -> None:
-    """First after 5 min; then nine tenths of the way to where a straight line arrives, between a minute and an hour."""
+    """First after 5 min; then nine tenths of the way to where a straight line arrives; a minute to two hours."""
     of, state = task(0.02), _held(1.0)
     far = Target(0.02)
     first = ahead.look(of.charge, state, OVEN.cooling, far, 7200.0, None)
@@ -71,7 +71,7 @@ def test_when_to_look_again() -> None:
     near = again(rate, now + rate * 1000.0)
     assert near.next_s == pytest.approx(7200.0 + 900.0)
     assert near.enough_s == pytest.approx(7200.0 + 1000.0)
-    assert again(rate, 0.02).next_s == 7200.0 + H
+    assert again(rate, 0.02).next_s == 7200.0 + 2 * H
     assert again(rate, now).next_s == 7200.0 + 60.0
     assert again(-rate, 0.02).next_s == 7200.0 + 300.0  # no gain: no straight line
     assert again(rate, now - 1e-4).enough_s == 7200.0  # enough already

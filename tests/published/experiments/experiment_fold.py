@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from functools import cache
 
 import numpy as np
-from experiment_cases import Cases, Point, Setup
+from experiment_cases import Cases, Point, Setup, load
 from numpy.typing import NDArray
 
 from soak.job.canister import Canister, Vent
@@ -77,7 +78,7 @@ class Folds:
 
     def surface_pct(self, point: Point) -> Array:
         look = self.after(point)
-        value: Array = 100.0 * outcome.surface(look.state)[:, look.piece]
+        value: Array = 100.0 * outcome.surface(look.charge, look.state)[:, look.piece]
         return value
 
     def mean_pct(self, point: Point) -> Array:
@@ -127,6 +128,12 @@ class Folds:
             carbon = after
         left: Array = 100.0 * (carbon.max(axis=-1) - carbon.min(axis=-1))[:, 0] / (RICH - POOR)
         return left
+
+
+@cache
+def all_folds() -> Folds:
+    """Those of all published cases, run once for everybody who asks in this process."""
+    return Folds(load())
 
 
 def _job(setup: Setup) -> Job:
