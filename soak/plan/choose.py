@@ -32,7 +32,7 @@ from soak.run.task import Outcome, Task
 from soak.segments import Plan
 
 MEMBERS = 64
-TICK_S = 60.0
+TICK_S, SLOW_TICK_S = 60.0, 300.0
 ROOM = 0.03  # of the time allowed is left, that a real oven's lag does not end the hold on the clock
 HOLD_ACTIVATION_K = 18000.0  # hold time goes about as exp(this/T): 150 kJ/mol, only used to guess the next trial
 BELOW_A1_C = 700.0  # a trial need not wait for the canister to be cold
@@ -174,7 +174,15 @@ def _try(job: Job, one: Charge, hold_c: float, longest_h: float = LONGEST_HOLD_H
 
 def follow(job: Job, charge: Charge, plan: Plan) -> Outcome:
     """Let a plan's time pass on an ideal oven."""
-    task = Task(charge, plan, job.target, job.oven.cooling, Thresholds(over_c=plan.limit_c + 1.0), tick_s=TICK_S)
+    task = Task(
+        charge,
+        plan,
+        job.target,
+        job.oven.cooling,
+        Thresholds(over_c=plan.limit_c + 1.0),
+        tick_s=TICK_S,
+        slow_tick_s=SLOW_TICK_S,
+    )
     return run(task, IdealOven(job.oven), JumpClock(), None, cold(charge))
 
 

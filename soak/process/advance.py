@@ -45,14 +45,14 @@ def advance(charge: Charge, state: State, reading: Reading) -> tuple[State, tupl
     boundary_s = (window.last_s // GRID_S + 1.0) * GRID_S
     slope = (now_k - window.last_k) / (now_s - window.last_s)
     while boundary_s <= now_s:
-        window = _gather(window, boundary_s, window.last_k + slope * (boundary_s - window.last_s))
+        window = _gather(window, boundary_s, window.last_k + slope * (boundary_s - window.last_s), window.couple_k)
         length = window.last_s - window.begin_s
         if length >= _longest_s(charge, state, window) or abs(window.last_k - window.begin_k) > charge.still_k:
             state, more = _step(charge, replace(state, window=window))
             events.extend(more)
             window = Window(boundary_s, window.last_k, boundary_s, window.last_k, couple_k=window.couple_k)
         boundary_s += GRID_S
-    return replace(state, window=replace(_gather(window, now_s, now_k), couple_k=couple_k)), tuple(events)
+    return replace(state, window=_gather(window, now_s, now_k, couple_k)), tuple(events)
 
 
 def _longest_s(charge: Charge, state: State, window: Window) -> float:
@@ -72,9 +72,9 @@ def settle(charge: Charge, state: State) -> tuple[State, tuple[Event, ...]]:
     return replace(state, window=Window(w.last_s, w.last_k, w.last_s, w.last_k)), events
 
 
-def _gather(window: Window, time_s: float, kelvin: float) -> Window:
+def _gather(window: Window, time_s: float, kelvin: float, couple_k: float | None) -> Window:
     area = window.area + 0.5 * (window.last_k + kelvin) * (time_s - window.last_s)
-    return Window(window.begin_s, window.begin_k, time_s, kelvin, area, window.couple_k)
+    return Window(window.begin_s, window.begin_k, time_s, kelvin, area, couple_k)
 
 
 def _step(charge: Charge, state: State) -> tuple[State, tuple[Event, ...]]:
