@@ -23,7 +23,6 @@ Array = NDArray[np.float64]
 RINGS = 10
 LONGEST_S = 120.0  # over a longer step a cold canister in a hot oven would overshoot it: 1 K at 150 s, 50 K at 300 s
 BEHIND_K = 5.0  # ... by a seventh of how far it was behind; closer than this that does not matter
-AHEAD_K = 60.0  # cooling is slow: a core this much hotter than the oven is followed well in one step
 TABLE_K = np.arange(250.0, 1701.0, 2.0)
 WALL_DENSITY = 7800.0
 BRICK_DENSITY = 2000.0  # fireclay, memory
@@ -113,8 +112,7 @@ def _table(values: Array, kelvin: Array) -> Array:
 def parts_for(nodes: Array, oven_k: Array, dt: float) -> int:
     """In how many equal parts to step: more than one while the core is far behind the oven. One number for all members,
     by the central one, lest members influence each other. nodes (member, RINGS + 1) K, oven_k (member,) K, dt [s]."""
-    behind_k = float(oven_k[0] - nodes[0, -1])
-    return math.ceil(dt / LONGEST_S) if behind_k > BEHIND_K or behind_k < -AHEAD_K else 1
+    return math.ceil(dt / LONGEST_S) if abs(oven_k[0] - nodes[0, -1]) > BEHIND_K else 1
 
 
 def step(
