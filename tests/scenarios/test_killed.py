@@ -87,10 +87,9 @@ def test_kill_at_any_moment_loses_nothing_that_was_told(tmp_path: Path) -> None:
 
 
 def stopped(bench: Bench, number: int) -> Answer:
-    """A dry run that gets a signal while it heats."""
-    process = bench.start("dry-run", bench.job(), "--json")
+    """A dry run that gets a signal while it heats: a long one, that the signal cannot come too late."""
+    process = bench.start("dry-run", "hinge-pins", "--json")
     simulator = hw_sim_of(process)
-    # events are on the disk at once; readings may wait, by then the short run may be over
     recorded(bench, process, lambda record: record.events, "the first event")
     process.send_signal(number)
     done = finished(process)
